@@ -40,6 +40,16 @@ class Assumed:
 
 
 @dataclass(frozen=True, slots=True)
+class LimitUsed:
+    """A limit of the agency's policy that took part in the verdict, in SI."""
+
+    key: str
+    value: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """One named part of a line's length."""
 
@@ -324,8 +334,7 @@ class SitePlan:
     cautions: tuple[Caution, ...]
     warnings: tuple[Note, ...]
     assumed: tuple[Assumed, ...]
-    limits_used: tuple[tuple[str, str, str], ...]
-    """Limits that decided: key, value with unit as printed, source."""
+    limits_used: tuple[LimitUsed, ...]
 
     @property
     def chosen(self) -> RigPlan:
