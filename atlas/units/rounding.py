@@ -56,8 +56,9 @@ def round_toward(value: float, *, step: float, toward: Toward) -> float:
     steps = value / step if step > 0.0 else math.nan
     if not math.isfinite(steps):
         raise OutOfRange(f"cannot round {value!r} to steps of {step!r}")
-    whole = math.copysign(math.floor(abs(steps) + 0.5), steps)
-    if toward is not Toward.NEAREST and abs(steps - whole) > GUARD * max(1.0, abs(steps)):
+    guard = GUARD * max(1.0, abs(steps))
+    whole = math.copysign(math.floor(abs(steps) + 0.5 + guard), steps)
+    if toward is not Toward.NEAREST and abs(steps - whole) > guard:
         whole = math.ceil(steps) if toward is Toward.UP else math.floor(steps)
     return round(whole * step, _decimals(step)) + 0.0
 
