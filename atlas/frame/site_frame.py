@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from atlas.records import AnchorUse, Bank, DangerKind, NearBank, PostKind
+from atlas.records import AnchorUse, Bank, DangerKind, LonLat, NearBank, PostKind
 
 Point = tuple[float, float]
 """x, y [m] in the site's frame."""
@@ -60,6 +60,7 @@ class SiteFrame:
 
     Attributes
     ----------
+    origin : the near track tie point, where x and y are 0 [degrees]
     x_azimuth_deg : true bearing of +x [degrees]
     downstream_azimuth_deg : true bearing of +y [degrees]
     near_bank : which bank is near, facing downstream
@@ -75,6 +76,7 @@ class SiteFrame:
     track_near_tag, track_far_tag : the two anchors the track line is planned on
     """
 
+    origin: LonLat
     x_azimuth_deg: float
     downstream_azimuth_deg: float
     near_bank: NearBank
