@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -28,33 +29,117 @@ def file_fault(path: Path, what: str, *, code: str, todo: str, got: str | None =
     )
 
 
+# How the parser's messages begin -> what to tell of them.
+_NOT_TOML = {
+    "Cannot overwrite": "a key stands twice",
+    "Cannot declare": "a table stands twice, or once as [name] and once as [[name]]",
+    "Expected '='": "a key without its '='",
+    "Expected newline": "something stands after the value, or a date or number is not one",
+    "Illegal character": "a character that may not stand here, or a text not closed with its quote",
+    "Invalid statement": "this line begins with no key and no table",
+    "Invalid value": "this is no value; a text needs quotes",
+    "Unescaped": "a backslash in a text; write it twice, or use single quotes",
+}
+_AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
+_LARGEST_BYTES = 2_000_000
+
+
+def _syntax_fault(path: Path, text: str, message: str) -> InputFaults:
+    """What the parser stumbled over, with its line, in our words."""
+    lines = text.splitlines()
+    at = _AT_LINE.search(message)
+    number = int(at.group(1)) if at else len(lines)
+    if at is None and not message.startswith("Cannot"):
+        what, code = f"the file ends in the middle of an entry, at line {number}: is it cut off?", "file_cut"
+        todo = "complete the entry, or fetch the whole file again"
+    else:
+        known = next((ours for start, ours in _NOT_TOML.items() if message.startswith(start)), "not TOML")
+        what, code, todo = f"line {number} is not TOML: {known}", "not_toml", "mend the line"
+    got = next((line.strip() for line in lines[number - 1 : number]), "")
+    return file_fault(path, what, code=code, got=got, todo=todo)
+
+
+def _read_text(path: Path) -> str:
+    """The text of a file that may be missing, unreadable, empty, endless or in another encoding."""
+    try:
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        raise file_fault(
+            path, "the file is not there", code="file_missing", todo="put it back or name another folder"
+        ) from None
+    except OSError as cause:
+        raise file_fault(
+            path,
+            "the file cannot be read",
+            code="file_unreadable",
+            got=cause.strerror,
+            todo="look at its permissions, and whether it is a file at all",
+        ) from None
+    if len(raw) > _LARGEST_BYTES:
+        raise file_fault(
+            path,
+            "the file is too large",
+            code="file_too_large",
+            got=f"{len(raw)} bytes",
+            todo=f"keep it under {_LARGEST_BYTES} bytes",
+        )
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as cause:
+        raise file_fault(
+            path,
+            f"line {raw[: cause.start].count(10) + 1} is not UTF-8 text",
+            code="not_utf8",
+            todo="save the file as UTF-8",
+        ) from None
+    if not text.strip():
+        raise file_fault(path, "the file is empty", code="file_empty", todo="fetch the file again")
+    return text
+
+
+def _check_schema(path: Path, table: Table) -> None:
+    """The file says which form it has, and it is ours."""
+    mend = f"write schema = {SCHEMA} as its first line"
+    if "schema" not in table:
+        raise file_fault(path, "the file does not say its schema", code="schema_missing", todo=mend)
+    schema = table.pop("schema")
+    whole = isinstance(schema, int) and not isinstance(schema, bool)
+    if whole and schema > SCHEMA:
+        raise file_fault(
+            path,
+            "the file is of a newer schema than this version reads",
+            code="schema_newer",
+            got=str(schema),
+            todo="use a newer reach-atlas",
+        )
+    if not whole or schema != SCHEMA:
+        raise file_fault(
+            path, "the file's schema is not one we know", code="schema_unknown", got=repr(schema), todo=mend
+        )
+
+
 def read_table(path: Path) -> Table:
     """The tables of a TOML file of our schema, without the ``schema`` key.
 
     Raises
     ------
     InputFaults
-        The file is missing, not UTF-8, not TOML, or of a schema this version does not know.
+        The file is missing, unreadable, empty, too large, not UTF-8, not TOML, cut off, or of a schema
+        this version does not know. One fault, with the line where there is one.
     """
+    text = _read_text(path)
     try:
-        table: Table = tomllib.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise file_fault(
-            path, "the file is not there", code="file_missing", todo="put it back or name another folder"
-        ) from None
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as cause:
-        raise file_fault(
-            path, f"the file is not TOML: {cause}", code="not_toml", todo="mend the line named"
-        ) from None
-    schema = table.pop("schema", None)
-    if schema != SCHEMA:
+        table: Table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as cause:
+        raise _syntax_fault(path, text, str(cause)) from None
+    except (ValueError, RecursionError):  # an integer of thousands of digits; lists within lists within lists
         raise file_fault(
             path,
-            "the file's schema is not one this version reads",
-            code="schema_unknown",
-            got=repr(schema),
-            todo=f"write schema = {SCHEMA}, or use a newer reach-atlas",
-        )
+            "the file holds a number of thousands of digits, or lists nested too deeply",
+            code="not_toml",
+            todo="mend the value",
+        ) from None
+    _check_schema(path, table)
     return table
 
 
