@@ -19,7 +19,7 @@ Fraction = Annotated[float, Field(gt=0, le=1)]
 # Multiples of SI a policy file may use; everything inside the program is SI.
 _TO_SI = {
     "": 1.0, "m": 1.0, "mm": 1e-3, "ft": 0.3048, "m2": 1.0, "N": 1.0, "kN": 1e3, "N/m": 1.0,
-    "kN/m2": 1e3, "kg/m3": 1.0, "s": 1.0,
+    "kN/m2": 1e3, "kg/m3": 1.0, "s": 1.0, "m/s": 1.0,
 }  # fmt: skip
 
 
@@ -61,6 +61,10 @@ class Loads(Strict):
     ring_below_line: NotNegative
     bow_ring_above_water: NotNegative
     strand_distance_least: Positive
+    ferry_weight: Positive
+    leverage_least: Fraction
+    speed_most: Annotated[float, Field(gt=0.5, le=15)]
+    load_most_shown: Positive
     seating: NotNegative
     surface_from_vertical: Fraction
     surface_from_section: Fraction
@@ -148,6 +152,12 @@ class Stations(Strict):
     up_down_downriver: Positive
 
 
+class WindowRules(Strict):
+    """How far the search for an open window goes."""
+
+    tie_rise_most: Positive
+
+
 class HaulRules(Strict):
     """Pulleys and room."""
 
@@ -191,6 +201,7 @@ class PolicyValues(Strict):
     lines: Lines
     launchers: Launchers
     stations: Stations
+    window: WindowRules
     haul: HaulRules
     stages: StageRows
     float_check: FloatCheck

@@ -1,0 +1,190 @@
+"""What acts on the carriage, and the state of the track line under it.
+
+The model here is drag straight downstream, the carriage's weight, and the pull-down of the strands to
+the boat. Everything broadcasts: set tension, stiffness, stage, case and place may each be an axis.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from atlas.faults import NoSolution
+from atlas.rigging.trackline import TrackState, solve_states, unstretched_length_m
+
+__all__ = ["CarriageSetup", "CarriageState", "carriage_state", "strand_pull"]
+
+Floats = NDArray[np.float64]
+
+# The pull-down of the strands depends on where the carriage hangs, and that on the pull-down: the lower
+# it hangs the flatter the strands, so the pull-down is the one root of a falling function, bracketed by
+# nothing and by the pull-down of the line as it hangs without it.
+_TURNS = 60
+_SETTLED = 1e-10
+
+
+@dataclass(frozen=True, slots=True)
+class CarriageSetup:
+    """The site and rig as the carriage meets them; lengths in m, heights over the survey day's water.
+
+    Attributes
+    ----------
+    reach_m : along the flow from track line to the farthest point of the work area, reach-down / cos(skew)
+    ring_below_line_m : carriage ring and hardware under the track line
+    bow_ring_m : bow ring over the water
+    strand_least_m : least horizontal length of the strands
+    """
+
+    span_m: float
+    rise_m: float
+    near_tie_height_m: float
+    reach_m: float
+    weight_n_m: float
+    carriage_weight_n: float
+    ring_below_line_m: float
+    bow_ring_m: float
+    strand_least_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class CarriageState:
+    """The track line under a load; every field has the broadcast shape of the inputs.
+
+    Attributes
+    ----------
+    track : see `TrackState`
+    clearance_m : carriage hardware over the water
+    strand_n : what the strands to the boat pull together [N]
+    downstream_n, down_n : load given to the track line [N]
+    resultant_n : load on the carriage pulley [N]
+    """
+
+    track: TrackState
+    clearance_m: Floats
+    strand_n: Floats
+    downstream_n: Floats
+    down_n: Floats
+    resultant_n: Floats
+
+
+def strand_pull(*, drag_n: Floats, ring_over_bow_m: Floats, strand_m: Floats) -> tuple[Floats, Floats]:
+    """Pull in all strands together and its downward part [N]: D hypot(1, h/r) and D h/r.
+
+    Equilibrium of the boat: the strands' horizontal part is the drag; their slope is h over r.
+    A ring lower than the bow ring pulls down by nothing: the water carries the boat.
+    """
+    slope = np.maximum(ring_over_bow_m, 0.0) / strand_m
+    return drag_n * np.hypot(1.0, slope), drag_n * slope
+
+
+def _settle(pull_of: Callable[[Floats], Floats], *, scale_n: Floats) -> Floats:
+    """Root of pull_of(p) = p for a falling `pull_of`, every state at once: secant kept inside its bracket.
+
+    Raises
+    ------
+    NoSolution
+        A state has not settled after the turns allowed.
+    """
+    low_n = np.zeros(scale_n.shape)
+    low_gap_n = pull_of(low_n)
+    high_n = low_gap_n
+    high_gap_n = pull_of(high_n) - high_n
+    for _ in range(_TURNS):
+        spread_n = low_gap_n - high_gap_n
+        share = np.divide(low_gap_n, spread_n, out=np.full(scale_n.shape, 0.5), where=spread_n > 0.0)
+        guess_n = low_n + share * (high_n - low_n)
+        gap_n = pull_of(guess_n) - guess_n
+        if np.all(np.abs(gap_n) <= _SETTLED * scale_n):
+            return guess_n
+        rising = gap_n >= 0.0
+        # Illinois: the end that stays has its gap halved, so that neither end stays for ever
+        high_gap_n = np.where(rising, high_gap_n * 0.5, gap_n)
+        low_gap_n = np.where(rising, gap_n, low_gap_n * 0.5)
+        low_n, high_n = np.where(rising, guess_n, low_n), np.where(rising, high_n, guess_n)
+    raise NoSolution(f"strands to the boat: pull-down not settled after {_TURNS} turns")
+
+
+def carriage_state(
+    setup: CarriageSetup,
+    *,
+    at_m: ArrayLike,
+    drag_n: ArrayLike,
+    water_rise_m: ArrayLike,
+    pretension_n: ArrayLike,
+    stiffness_n: ArrayLike,
+    seating_m: ArrayLike,
+    strand_m: ArrayLike | None = None,
+) -> CarriageState:
+    """State of track line and carriage with a boat of drag `drag_n` below it; 0 is the empty carriage.
+
+    Parameters
+    ----------
+    at_m : places of the carriage [m] from the near tie point
+    water_rise_m : water over that of the survey day [m]
+    pretension_n : horizontal tension as set, before seating [N]
+    seating_m : rope lost at lock-off [m]: 0 for tension, the whole for clearance and bow
+    strand_m : horizontal length of the strands; None takes the reach less the bow, at least the least
+
+    Raises
+    ------
+    OutOfRange
+        From the track line, for inputs outside the range it was shown in.
+    NoSolution
+        The pull-down of the strands does not settle.
+
+    Notes
+    -----
+    The drag is taken whole across the track line whatever the skew, which overstates tension and bow
+    by up to 1 / cos(skew).
+    """
+    unstretched_m = seating_m + unstretched_length_m(
+        span_m=setup.span_m,
+        rise_m=setup.rise_m,
+        weight_n_m=setup.weight_n_m,
+        stiffness_n=stiffness_n,
+        pretension_n=pretension_n,
+    )
+    inputs = (at_m, drag_n, water_rise_m, unstretched_m, stiffness_n, 0.0 if strand_m is None else strand_m)
+    at, drag, water, unstretched, stiffness, strand = (
+        np.asarray(item, dtype=np.float64) for item in np.broadcast_arrays(*inputs)
+    )
+
+    def track_under(pull_down_n: Floats) -> TrackState:
+        return solve_states(
+            span_m=setup.span_m,
+            rise_m=setup.rise_m,
+            unstretched_m=unstretched,
+            weight_n_m=setup.weight_n_m,
+            stiffness_n=stiffness,
+            at_m=at,
+            downstream_n=drag,
+            down_n=setup.carriage_weight_n + pull_down_n,
+        )
+
+    def ring_m(track: TrackState) -> Floats:
+        return setup.near_tie_height_m + track.height_m - setup.ring_below_line_m - water
+
+    def strands_of(track: TrackState) -> tuple[Floats, Floats]:
+        length_m = (
+            np.maximum(setup.reach_m - track.downstream_m, setup.strand_least_m)
+            if strand_m is None
+            else strand
+        )
+        return strand_pull(drag_n=drag, ring_over_bow_m=ring_m(track) - setup.bow_ring_m, strand_m=length_m)
+
+    pull_down_n = _settle(
+        lambda pull_n: strands_of(track_under(pull_n))[1], scale_n=setup.carriage_weight_n + drag
+    )
+    track = track_under(pull_down_n)
+    down_n = setup.carriage_weight_n + pull_down_n
+    return CarriageState(
+        track=track,
+        clearance_m=ring_m(track),
+        strand_n=strands_of(track)[0],
+        downstream_n=drag,
+        down_n=down_n,
+        resultant_n=np.hypot(drag, down_n),
+    )
