@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import atan2, cos, degrees, radians, sin
+from math import atan2, cos, degrees, hypot, radians, sin
 
 import numpy as np
 import shapely
@@ -27,7 +27,7 @@ SKEW_MOST_DEG = 60.0
 AXIS_APART_MOST_DEG = 30.0
 """flow_toward may differ this much from the drawn edges: the error of a hand compass and of a bend."""
 AXIS_CLEAR_LEAST = 0.5
-"""Least resultant of the edges' directions: two straight banks 60 degrees apart have just this."""
+"""Least difference of the edges' principal moments: two straight banks 60 degrees apart have just this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,13 +78,17 @@ def find_flow(
         if axis_deg is None:
             return (_edges_without_axis(),)
     given_deg = None if given is None else degrees(atan2(given[0], sign * given[1]))
-    problems = _contradictions(given_deg, axis_deg, flow_toward_deg, bank)
-    if problems:
-        return problems
-    skew_deg = given_deg if given_deg is not None else axis_deg
-    if skew_deg is None:  # shown above: one of the two is there
-        raise AssertionError
-    return Flow(bank, skew_deg) if abs(skew_deg) <= SKEW_MOST_DEG else (_too_skew(skew_deg),)
+    # one of the two is there: a bearing, or edges with an axis
+    skew_deg = next(angle_deg for angle_deg in (given_deg, axis_deg) if angle_deg is not None)
+    if flow_toward_deg is not None and axis_deg is not None:
+        apart_deg = abs(fold_axis_deg(skew_deg - axis_deg))
+        if apart_deg > AXIS_APART_MOST_DEG:
+            return (_against_edges(flow_toward_deg, apart_deg),)
+    if abs(fold_axis_deg(skew_deg)) > SKEW_MOST_DEG:
+        return (_too_skew(abs(fold_axis_deg(skew_deg))),)
+    if flow_toward_deg is not None and abs(skew_deg) > 90.0:
+        return (_against_near_bank(flow_toward_deg, bank),)
+    return Flow(bank, skew_deg)
 
 
 def edge_axis_deg(edges: Sequence[Sequence[Point]], *, span_m: float) -> float | None:
@@ -103,22 +107,19 @@ def edge_axis_deg(edges: Sequence[Sequence[Point]], *, span_m: float) -> float |
 
     Notes
     -----
-    Mean direction of undirected segments: doubled angles, weighted by length, each edge counting the
-    same (K. V. Mardia and P. E. Jupp, Directional Statistics, 2000, section 1.1: axial data).
+    Long axis of the lines' own points: second moments of place along each edge, so that a crooked
+    bank counts by where it leads and not by its wiggles. Each edge is scaled to the same weight.
     """
-    total = np.zeros(2)
-    counted = 0
-    for edge in edges:
-        steps = _steps_near_track(edge, span_m=span_m)
-        lengths = np.hypot(steps[:, 0], steps[:, 1])
-        if lengths.sum() == 0.0:
-            continue
-        doubled = 2.0 * np.arctan2(steps[:, 0], steps[:, 1])
-        total += np.array((lengths @ np.sin(doubled), lengths @ np.cos(doubled))) / lengths.sum()
-        counted += 1
-    if counted == 0 or np.hypot(*total) < AXIS_CLEAR_LEAST * counted:
+    moments = [_moments(*_near_track(edge, span_m=span_m)) for edge in edges]
+    kept = [moment / np.trace(moment) for moment in moments if np.trace(moment) > 0.0]
+    if not kept:
         return None
-    return fold_axis_deg(degrees(atan2(total[0], total[1])) / 2.0)
+    (x_x, x_y), (_, y_y) = np.mean(kept, axis=0).tolist()
+    # of a symmetric 2 x 2 matrix with trace 1: hypot of these is the difference of its principal values
+    doubled = (2.0 * x_y, y_y - x_x)
+    if hypot(*doubled) < AXIS_CLEAR_LEAST:
+        return None
+    return fold_axis_deg(degrees(atan2(*doubled)) / 2.0)
 
 
 def fold_axis_deg(angle_deg: float) -> float:
@@ -126,12 +127,25 @@ def fold_axis_deg(angle_deg: float) -> float:
     return 90.0 - (90.0 - angle_deg) % 180.0
 
 
-def _steps_near_track(edge: Sequence[Point], *, span_m: float) -> NDArray[np.float64]:
-    """Segments, shape (n, 2) [m], of the part of an edge beside the track line; all of it if none is."""
+def _near_track(edge: Sequence[Point], *, span_m: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Starts and ends, shape (n, 2) [m], of an edge's segments beside the track line; of all if none is."""
     line = shapely.LineString(edge)
     near = shapely.clip_by_rect(line, -0.5 * span_m, -span_m, 1.5 * span_m, span_m)
-    parts = shapely.get_parts(near if near.length > 0.0 else line)
-    return np.concatenate([np.diff(shapely.get_coordinates(part), axis=0) for part in parts])
+    parts = [shapely.get_coordinates(part) for part in shapely.get_parts(near if near.length > 0.0 else line)]
+    return np.concatenate([part[:-1] for part in parts]), np.concatenate([part[1:] for part in parts])
+
+
+def _moments(starts: NDArray[np.float64], ends: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Second moments of place about the centroid, along segments, shape (2, 2) [m3]."""
+    lengths = np.hypot(*(ends - starts).T)
+    if lengths.sum() == 0.0:
+        return np.zeros((2, 2))
+    centroid = lengths @ (starts + ends) / 2.0 / lengths.sum()
+    one, other = starts - centroid, ends - centroid
+    mixed = np.einsum("n,ni,nj->ij", lengths, one, other)
+    own = np.einsum("n,ni,nj->ij", lengths, one, one) + np.einsum("n,ni,nj->ij", lengths, other, other)
+    # along one segment: the mean of p p' is (a a' + b b') / 3 + (a b' + b a') / 6
+    return np.asarray(own / 3.0 + (mixed + mixed.T) / 6.0)
 
 
 def _along_left_of(azimuth_deg: float, x_azimuth_deg: float) -> Point:
@@ -145,20 +159,6 @@ def _bank_of(flow: Point | None) -> NearBank | None:
     if flow is None:
         return None
     return NearBank.LEFT if flow[1] > 0.0 else NearBank.RIGHT
-
-
-def _contradictions(
-    given_deg: float | None, axis_deg: float | None, flow_toward_deg: float | None, bank: NearBank
-) -> tuple[FrameProblem, ...]:
-    """A surveyed bearing against the drawn edges and against near_bank."""
-    if given_deg is None:
-        return ()
-    got = f"{flow_toward_deg:.0f} degrees"
-    if axis_deg is not None and abs(fold_axis_deg(given_deg - axis_deg)) > AXIS_APART_MOST_DEG:
-        return (_against_edges(got, abs(fold_axis_deg(given_deg - axis_deg))),)
-    if abs(given_deg) > 90.0:
-        return (_against_near_bank(got, bank),)
-    return ()
 
 
 def _no_sense(near_bank: NearBank | None, *, has_edges: bool) -> FrameProblem:
@@ -189,33 +189,33 @@ def _edges_without_axis() -> FrameProblem:
     )
 
 
-def _against_edges(got: str, apart_deg: float) -> FrameProblem:
+def _against_edges(flow_toward_deg: float, apart_deg: float) -> FrameProblem:
     return FrameProblem(
         code="flow_against_edges",
         field="flow_toward",
-        got=f"{got}, {apart_deg:.0f} degrees off the drawn edges",
+        got=f"{flow_toward_deg:.0f} degrees, {apart_deg:.0f} degrees off the drawn edges",
         allowed=f"within {AXIS_APART_MOST_DEG:.0f} degrees of the line of the edges",
         todo="correct flow_toward (degrees true, toward which the water runs) or the edges",
         what="flow_toward does not run along the drawn water's edges",
     )
 
 
-def _against_near_bank(got: str, bank: NearBank) -> FrameProblem:
+def _against_near_bank(flow_toward_deg: float, bank: NearBank) -> FrameProblem:
     return FrameProblem(
         code="flow_against_near_bank",
         field="flow_toward",
-        got=f"{got}, with near_bank {bank.value}",
+        got=f"{flow_toward_deg:.0f} degrees, with near_bank {bank.value}",
         allowed="near_bank as seen facing downstream",
         todo="correct near_bank or flow_toward, or the bank of the track anchors if they are exchanged",
         what="flow_toward puts the near bank on the other hand",
     )
 
 
-def _too_skew(skew_deg: float) -> FrameProblem:
+def _too_skew(off_deg: float) -> FrameProblem:
     return FrameProblem(
         code="flow_along_track",
         field="flow_toward",
-        got=f"{abs(skew_deg):.0f} degrees from square to the track line",
+        got=f"{off_deg:.0f} degrees from square to the track line",
         allowed=f"at most {SKEW_MOST_DEG:.0f} degrees",
         todo="choose track anchors that lie across the river, or correct flow_toward or the edges",
         what="the river runs along the track line rather than across it",
