@@ -1,1 +1,17 @@
-"""TBD."""
+"""Whose rope becomes which line, and what gear and people there are."""
+
+from atlas.cover.gear import GearHeld, crew_held, gear_cover
+from atlas.cover.lines import Cover, cover_lines
+from atlas.cover.ropes import LineNeed, RopeAsked, RopePiece, pieces_of
+
+__all__ = [
+    "Cover",
+    "GearHeld",
+    "LineNeed",
+    "RopeAsked",
+    "RopePiece",
+    "cover_lines",
+    "crew_held",
+    "gear_cover",
+    "pieces_of",
+]
