@@ -1,0 +1,58 @@
+"""A finished page looked at: as a picture, and as strings with their places."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from dataclasses import dataclass
+from io import BytesIO
+
+import pypdfium2
+from pypdfium2 import raw
+
+from atlas.paper.fonts import MM_PER_PT
+
+__all__ = ["FoundText", "png", "text_with_positions"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundText:
+    """One string as it stands on a finished page: where its baseline begins, and its size."""
+
+    page: int
+    text: str
+    x_mm: float
+    y_mm: float
+    size_pt: float
+
+
+def png(pdf: bytes, *, dpi: float, page: int = 0) -> bytes:
+    """Picture of a page (counted from 0) as PNG."""
+    with closing(pypdfium2.PdfDocument(pdf)) as document:
+        picture = document[page].render(scale=dpi / 72).to_pil()
+    target = BytesIO()
+    picture.save(target, format="PNG", dpi=(dpi, dpi))
+    return target.getvalue()
+
+
+def _page_texts(page: pypdfium2.PdfPage, number: int) -> list[FoundText]:
+    height_pt = page.get_height()
+    words = page.get_textpage()
+    found = []
+    for item in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT], textpage=words):
+        matrix = item.get_matrix()
+        found.append(
+            FoundText(
+                page=number,
+                text=item.extract(),
+                x_mm=matrix.e * MM_PER_PT,
+                y_mm=(height_pt - matrix.f) * MM_PER_PT,
+                size_pt=item.get_font_size(),
+            )
+        )
+    return found
+
+
+def text_with_positions(pdf: bytes) -> tuple[FoundText, ...]:
+    """Every string drawn on every page, in the order drawn."""
+    with closing(pypdfium2.PdfDocument(pdf)) as document:
+        return tuple(found for number, page in enumerate(document) for found in _page_texts(page, number))
