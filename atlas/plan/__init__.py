@@ -1,1 +1,51 @@
-"""TBD."""
+"""Everything computed for one site: one frozen SitePlan."""
+
+from atlas.plan.build import plan_site
+from atlas.plan.results import (
+    AnchorPlan,
+    Assumed,
+    CaseResult,
+    Caution,
+    CrewPost,
+    GearNeed,
+    Haul,
+    Limit,
+    LimitUsed,
+    LinePlan,
+    LoadPlace,
+    Note,
+    Part,
+    PostPlan,
+    Profile,
+    RigPlan,
+    SitePlan,
+    StageResult,
+    Take,
+    TrackRope,
+    Window,
+)
+
+__all__ = [
+    "AnchorPlan",
+    "Assumed",
+    "CaseResult",
+    "Caution",
+    "CrewPost",
+    "GearNeed",
+    "Haul",
+    "Limit",
+    "LimitUsed",
+    "LinePlan",
+    "LoadPlace",
+    "Note",
+    "Part",
+    "PostPlan",
+    "Profile",
+    "RigPlan",
+    "SitePlan",
+    "StageResult",
+    "Take",
+    "TrackRope",
+    "Window",
+    "plan_site",
+]

@@ -14,10 +14,11 @@ from atlas.records import Agency, County, LonLat, PostKind, Reach, Site
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """A coded remark with its printed text (from templates/words)."""
+    """A coded remark with its printed text (from templates/words); `about` is the anchor it concerns."""
 
     code: str
     text: str
+    about: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,7 @@ class TendedLoads:
 
 
 def _toward(station: StationPoint, *, x_m: Floats, y_m: Floats, z_m: Floats) -> tuple[Floats, Floats]:
-    """x part of the unit vector from the carriage to a station, and the distance [m]."""
+    """Part along x of the unit vector from the carriage to a station, and the distance [m]."""
     distance_m = np.sqrt((station.x_m - x_m) ** 2 + (station.y_m - y_m) ** 2 + (station.z_m - z_m) ** 2)
     return (station.x_m - x_m) / distance_m, distance_m
 

@@ -112,10 +112,10 @@ def limit_speed(
         setup, limits, bounds, set_n[0], set_n[1], drag_per_speed2, water_rise_m, clearance_base_m, places_m
     )
     speeds = np.linspace(0.0, speed_most_m_s, _GRID)
-    margins, codes = question.margins(speeds)
+    margins, _ = question.margins(speeds)
     failing = np.flatnonzero(margins < 0.0)
     if failing.size == 0:
-        return LimitSpeed(speed_m_s=speed_most_m_s, governed_by=codes[-1])
+        return LimitSpeed(speed_m_s=speed_most_m_s, governed_by="search_end")
     first = int(failing[0])
     if first == 0:
         return None

@@ -12,13 +12,14 @@ from scipy.optimize import brentq
 from atlas.rigging.envelope import Conditions, clearance, tension, worst
 from atlas.rigging.limits import ForceLimit, least_margin, least_rule
 from atlas.rigging.loads import CarriageSetup
+from atlas.rigging.shown import PRETENSION_N
 
 __all__ = ["PlanningWater", "RopeBounds", "WindowEnds", "pretension_window", "tie_rise_that_opens"]
 
 Floats = NDArray[np.float64]
 
-# Set tensions are looked for from here; the track line is shown to hold from 0.3 kN (its own range).
-LEAST_SET_N = 300.0
+LEAST_SET_N = PRETENSION_N.low
+"""Set tensions are looked for from the least in which the track line was shown to hold [N]."""
 _CLOSE_N = 0.05
 _CLOSE_M = 5e-4
 

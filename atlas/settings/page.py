@@ -280,7 +280,9 @@ class PageTemplate(Strict):
     @property
     def tab_places(self) -> int:
         """How many tabs stand under each other."""
-        return max(1, int((self.content_height_mm + self.tab.gap_mm) // (self.tab.height_mm + self.tab.gap_mm)))
+        return max(
+            1, int((self.content_height_mm + self.tab.gap_mm) // (self.tab.height_mm + self.tab.gap_mm))
+        )
 
 
 def _boxes(template: PageTemplate) -> Iterator[tuple[str, Block]]:
@@ -336,9 +338,30 @@ def _stroke_problems(template: PageTemplate) -> Iterator[tuple[str, str, str]]:
 def _margin_problems(template: PageTemplate) -> Iterator[tuple[str, str, str]]:
     page = template.page
     if min(page.edge_mm, page.punch_mm) < page.nearest_mm:
-        yield "page.nearest_mm", "a margin is smaller than the least distance to an edge", "at most both margins"
+        yield (
+            "page.nearest_mm",
+            "a margin is smaller than the least distance to an edge",
+            "at most both margins",
+        )
     if template.content_width_mm <= 0 or template.content_height_mm <= 0:
         yield "page", "the margins leave nothing of the paper", "margins smaller than the paper"
+
+
+def _beside(path: Path, fonts: FontFiles) -> FontFiles:
+    """Font files named from the template's own folder."""
+    folder = path.resolve().parent
+    return FontFiles(
+        faces={face: str(folder / name) for face, name in fonts.faces.items()},
+        fallback=[str(folder / name) for name in fonts.fallback],
+    )
+
+
+def _font_problems(template: PageTemplate) -> Iterator[tuple[str, str, str]]:
+    named = [(f"fonts.faces.{face}", name) for face, name in template.fonts.faces.items()]
+    named += [("fonts.fallback", name) for name in template.fonts.fallback]
+    for field, name in named:
+        if not Path(name).is_file():
+            yield field, f"the font file {name} is not there", "a file, named from the template's folder"
 
 
 def read_page_template(path: Path) -> PageTemplate:
@@ -354,7 +377,9 @@ def read_page_template(path: Path) -> PageTemplate:
         template = PageTemplate.model_validate(read_table(path))
     except ValidationError as error:
         raise model_faults(path, error) from None
+    template = template.model_copy(update={"fonts": _beside(path, template.fonts)})
     problems = [
+        *_font_problems(template),
         *_margin_problems(template),
         *_box_problems(template),
         *_style_problems(template),

@@ -64,7 +64,6 @@ class Loads(Strict):
     ferry_weight: Positive
     leverage_least: Fraction
     speed_most: Annotated[float, Field(gt=0.5, le=15)]
-    load_most_shown: Positive
     seating: NotNegative
     surface_from_vertical: Fraction
     surface_from_section: Fraction

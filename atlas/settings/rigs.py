@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from atlas.settings.toml_file import Strict
 
@@ -30,6 +30,12 @@ class LineRule(Strict):
 
     name: str
     rope: Annotated[list[RopeRule], Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _serves_every_span(self) -> Self:
+        if self.rope[0].span_most_m is not None:
+            raise ValueError("the first rope of a line serves every span: no span_most_m")
+        return self
 
 
 class PartRule(Strict):

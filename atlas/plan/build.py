@@ -1,0 +1,140 @@
+"""One site, computed: survey and settings in, one frozen `SitePlan` out."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from atlas.faults import NoSolution
+from atlas.frame import FrameProblem, SiteFrame, Stations, site_frame, stations, to_lonlat
+from atlas.plan.cautions import cautions_of, facts_of
+from atlas.plan.context import Context
+from atlas.plan.provenance import assumed_values, limits_used
+from atlas.plan.results import PostPlan, SitePlan
+from atlas.plan.rig import plan_movable_control_point
+from atlas.plan.warnings import warnings_of
+from atlas.records import Agency, County, Site
+from atlas.settings import PolicyValues, Settings
+from atlas.units import UnitSystem
+from atlas.water import StageRow, stage_rows
+
+__all__ = ["months_after", "plan_site"]
+
+
+def months_after(day: date, months: int) -> date:
+    """The same day of the month so many months on; the month's last day where it is shorter."""
+    index = day.month - 1 + months
+    year, month = day.year + index // 12, index % 12 + 1
+    return date(year, month, min(day.day, monthrange(year, month)[1]))
+
+
+def _frame(site: Site) -> SiteFrame:
+    frame = site_frame(site)
+    if isinstance(frame, SiteFrame):
+        return frame
+    problems: tuple[FrameProblem, ...] = frame
+    raise NoSolution(f"site {site.code}: {'; '.join(problem.what for problem in problems)}")
+
+
+def _rows(site: Site, frame: SiteFrame, policy: PolicyValues) -> tuple[StageRow, ...]:
+    loads, rules = policy.loads, policy.stages
+    return stage_rows(
+        site.access,
+        width_m=frame.width_m,
+        surface_from_vertical=loads.surface_from_vertical,
+        surface_from_section=loads.surface_from_section,
+        one_note_margin=loads.one_note_margin,
+        interval_level=loads.interval_level,
+        width_to_depth=loads.width_to_depth,
+        rows_above=int(rules.rows_above),
+        row_step_m=rules.row_step,
+    )
+
+
+def _stations(frame: SiteFrame, policy: PolicyValues, *, rise_m: float) -> Stations:
+    """Stations on anchors that the planning stage does not drown."""
+    dry = tuple(anchor for anchor in frame.anchors if anchor.height_m > rise_m)
+    return stations(
+        replace(frame, anchors=dry),
+        ferry_upriver_most_m=policy.stations.ferry_upriver_most,
+        ferry_upriver_of_span=policy.stations.ferry_upriver_of_span,
+        up_down_downriver_m=policy.stations.up_down_downriver,
+    )
+
+
+def _context(site: Site, agency: Agency, settings: Settings, units: UnitSystem) -> Context:
+    policy = settings.policy.values
+    frame = _frame(site)
+    rows = _rows(site, frame, policy)
+    planning = next(row for row in rows if row.planning)
+    return Context(
+        site=site,
+        frame=frame,
+        agency=agency,
+        policy=policy,
+        rig=settings.rig("movable-control-point"),
+        gear=settings.gear,
+        words=settings.words,
+        units=units,
+        stations=_stations(frame, policy, rise_m=planning.rise_m),
+        rows=rows,
+    )
+
+
+def _posts(site: Site, frame: SiteFrame) -> tuple[PostPlan, ...]:
+    return tuple(
+        PostPlan(
+            kind=post.kind,
+            place=post.place,
+            at=placed.at,
+            downstream_m=placed.at[1],
+            note=post.note,
+        )
+        for post, placed in zip(site.posts, frame.posts, strict=True)
+    )
+
+
+def plan_site(
+    site: Site, *, county: County, agencies: Sequence[Agency], settings: Settings, as_of: date
+) -> SitePlan:
+    """Compute everything of one site.
+
+    Parameters
+    ----------
+    site : checked survey
+    agencies : with their caches; the site's own agency is first due
+    as_of : today, as the caller was told it
+
+    Raises
+    ------
+    OutOfRange, NoSolution
+        The site cannot be computed; the text says why.
+    """
+    agency = next(agency for agency in agencies if agency.code == site.access.agency)
+    context = _context(site, agency, settings, UnitSystem(county.units))
+    frame = context.frame
+    valid_until = months_after(site.access.surveyed, int(context.policy.limits.survey_valid_months))
+    overdue = as_of > valid_until
+    rig = plan_movable_control_point(context)
+    return SitePlan(
+        site=site,
+        county=county,
+        reach=next(reach for reach in county.reaches if reach.code == site.access.reach),
+        agency=agency,
+        as_of=as_of,
+        edition=county.edition,
+        valid_until=valid_until,
+        overdue=overdue,
+        frame=frame,
+        access_place=site.access.place,
+        near_tie_place=to_lonlat(frame, (0.0, 0.0)),
+        far_tie_place=to_lonlat(frame, (frame.span_m, 0.0)),
+        rigs=(rig,),
+        posts=_posts(site, frame),
+        cautions=cautions_of(context, settings.cautions, facts_of(context, rig, overdue=overdue)),
+        warnings=warnings_of(context, rig, overdue=overdue),
+        assumed=assumed_values(context, settings.policy, rig),
+        limits_used=limits_used(context, settings.policy, rig),
+    )

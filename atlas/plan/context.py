@@ -1,0 +1,91 @@
+"""What every step of planning one site looks at: the site, its frame and water, and the agency's settings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from atlas.frame import SiteFrame, Stations
+from atlas.records import Agency, Site
+from atlas.rigging.ferry import StationPoint
+from atlas.settings import GearList, PolicyValues, Rig, Words
+from atlas.units import UnitSystem
+from atlas.water import StageRow, drag_n
+
+__all__ = ["CaseDrag", "Context"]
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class CaseDrag:
+    """A load case of the rig: drag at 1 m/s with its surge [N s2/m2], and whether it is judged."""
+
+    name: str
+    drag_per_speed2: float
+    judged: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """Everything given about one site before anything is computed of its rig.
+
+    Attributes
+    ----------
+    stations : with anchors that the planning stage drowns left out
+    rows : stages, lowest first; exactly one is the planning row
+    """
+
+    site: Site
+    frame: SiteFrame
+    agency: Agency
+    policy: PolicyValues
+    rig: Rig
+    gear: GearList
+    words: Words
+    units: UnitSystem
+    stations: Stations
+    rows: tuple[StageRow, ...]
+
+    @property
+    def planning(self) -> StageRow:
+        """The row planned for."""
+        return next(row for row in self.rows if row.planning)
+
+    @property
+    def cases(self) -> tuple[CaseDrag, ...]:
+        """The rig's cases, judged first."""
+        return tuple(self._case(name, judged=True) for name in self.rig.judged_cases) + tuple(
+            self._case(name, judged=False) for name in self.rig.printed_cases
+        )
+
+    @property
+    def planning_case(self) -> CaseDrag:
+        """The case the lines are measured and the drawings made for."""
+        return next(case for case in self.cases if case.name == self.rig.planning_case)
+
+    @property
+    def judged_drag_per_speed2(self) -> Floats:
+        """Shape (judged cases,)."""
+        return np.array([case.drag_per_speed2 for case in self.cases if case.judged])
+
+    @property
+    def clearance_base_m(self) -> float:
+        """Clearance before the waves are added."""
+        limits = self.policy.limits
+        return limits.clearance_boats if limits.boats_pass_under else limits.clearance
+
+    def station_points(self) -> tuple[StationPoint, StationPoint, StationPoint]:
+        """Near ferry, far ferry and up-down station."""
+        placed = (self.stations.ferry_near, self.stations.ferry_far, self.stations.up_down)
+        near, far, up_down = (
+            StationPoint(x_m=station.at[0], y_m=station.at[1], z_m=station.height_m) for station in placed
+        )
+        return near, far, up_down
+
+    def _case(self, name: str, *, judged: bool) -> CaseDrag:
+        case = self.policy.cases[name]
+        force_n = drag_n(area_cd_m2=case.area, speed_m_s=1.0, density_kg_m3=self.policy.loads.water_density)
+        return CaseDrag(name=name, drag_per_speed2=case.surge * float(force_n), judged=judged)

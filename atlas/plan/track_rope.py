@@ -1,0 +1,80 @@
+"""The rope the track line is computed with: the one taken from the cache, else policy's planning rope."""
+
+from __future__ import annotations
+
+from atlas.cover import RopePiece
+from atlas.plan.context import Context
+from atlas.plan.results import TrackRope
+from atlas.records import RopeStock
+from atlas.rigging.limits import kept_strength
+from atlas.rigging.rope import (
+    StiffnessBounds,
+    stiffness_bounds_from_10pct,
+    stiffness_bounds_from_50_150kg,
+    stiffness_from_10pct,
+    stiffness_from_50_150kg,
+)
+
+__all__ = ["cache_rope", "planning_rope"]
+
+
+def _kept(context: Context, fibre: str) -> float:
+    """Strength kept wet, at the weaker of the line's two ends."""
+    ends = context.policy.ends
+    wet = getattr(context.policy.wet, fibre, context.policy.wet.unknown)
+    end = min(getattr(ends, context.rig.far_end), getattr(ends, context.rig.near_end))
+    return kept_strength(wet=wet, end=end)
+
+
+def _bounds_of_10pct(context: Context, stiffness_n: float) -> StiffnessBounds:
+    rules = context.policy.stiffness
+    return stiffness_bounds_from_10pct(
+        stiffness_n=stiffness_n, low_factor=rules.low_of_10pct, high_factor=rules.high_of_10pct
+    )
+
+
+def planning_rope(context: Context) -> TrackRope:
+    """Policy's rope, nylon, its stiffness a figure at 10 % of strength."""
+    rope = context.policy.planning_rope
+    bounds = _bounds_of_10pct(context, rope.stiffness)
+    return TrackRope(
+        name=context.words("rope.planning"),
+        agency=None,
+        diameter_m=rope.diameter,
+        strength_n=rope.strength,
+        weight_n_m=rope.weight,
+        stiffness_n=rope.stiffness,
+        stiffness_low_n=bounds.low_n,
+        stiffness_high_n=bounds.high_n,
+        kept=_kept(context, "nylon"),
+    )
+
+
+def _stiffness(context: Context, stock: RopeStock) -> tuple[float, StiffnessBounds]:
+    if stock.elongation_basis == "10pct":
+        stiffness_n = stiffness_from_10pct(strength_n=stock.strength_n, elongation=stock.elongation)
+        return stiffness_n, _bounds_of_10pct(context, stiffness_n)
+    stiffness_n = stiffness_from_50_150kg(elongation=stock.elongation)
+    bounds = stiffness_bounds_from_50_150kg(
+        stiffness_n=stiffness_n,
+        strength_n=stock.strength_n,
+        high_elongation=context.policy.stiffness.high_elongation_of_50_150kg,
+    )
+    return stiffness_n, bounds
+
+
+def cache_rope(context: Context, piece: RopePiece) -> TrackRope:
+    """The rope of the first-due agency's cache that was taken for the track line."""
+    stock = next(stock for stock in context.agency.ropes if stock.name == piece.name)
+    stiffness_n, bounds = _stiffness(context, stock)
+    return TrackRope(
+        name=stock.name,
+        agency=context.agency.code,
+        diameter_m=stock.diameter_m,
+        strength_n=stock.strength_n,
+        weight_n_m=stock.weight_n_m,
+        stiffness_n=stiffness_n,
+        stiffness_low_n=bounds.low_n,
+        stiffness_high_n=bounds.high_n,
+        kept=_kept(context, stock.fibre),
+    )

@@ -1,0 +1,127 @@
+"""What the reader must know beside the verdicts: coded warnings with their printed texts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from atlas.plan.cautions import tags_height_assumed, tags_on_scene, tags_rating_assumed
+from atlas.plan.context import Context
+from atlas.plan.lines import throw_m
+from atlas.plan.results import Note, RigPlan
+from atlas.units import Figure, printed
+
+__all__ = ["launcher_reach_m", "warnings_of"]
+
+THROWN = frozenset({"hand_bag", "slingshot", "pneumatic", "cartridge"})
+
+
+def launcher_reach_m(context: Context) -> float | None:
+    """Reach of the surveyed launch method [m]: as the agency tested it, else policy's; None if not thrown."""
+    method = context.site.access.launch_method
+    if method not in THROWN:
+        return None
+    tested = [launcher.reach_m for launcher in context.agency.launchers if launcher.kind == method]
+    return max(tested) if tested else float(getattr(context.policy.launchers, method))
+
+
+@dataclass(frozen=True, slots=True)
+class _Teller:
+    context: Context
+    rig: RigPlan
+
+    def note(self, code: str, **values: str) -> Note:
+        return Note(code=code, text=self.context.words(f"warning.{code}", **values))
+
+    def shown(self, figure: Figure, value: float) -> str:
+        return printed(figure, value, self.context.units).first
+
+    def about_verdict(self) -> list[Note]:
+        notes = []
+        if self.rig.window is None:
+            notes.append(self.note("window_empty"))
+        elif not self.rig.haul.fits:
+            notes.append(self.note("no_haul_fits"))
+        return notes
+
+    def about_ropes(self) -> list[Note]:
+        notes = [
+            self.note(
+                "rope_short",
+                line=self.context.words(f"line.{line.line}"),
+                short=self.shown(Figure.SHORT_LENGTH, line.short_m),
+            )
+            for line in self.rig.lines
+            if line.short_m > 0.0
+        ]
+        if self.rig.rope.agency is None:
+            notes.append(self.note("planning_rope"))
+        return notes
+
+    def about_far_wraps(self) -> list[Note]:
+        tag = self.context.frame.track_far_tag
+        anchor = next(anchor for anchor in self.context.site.anchors if anchor.tag == tag)
+        least = self.context.policy.lines.wrap_anchor_diameters_least
+        if anchor.diameter_m is None or anchor.diameter_m >= least * self.rig.rope.diameter_m:
+            return []
+        return [self.note("wrap_anchor_thin", tag=tag, least=f"{least:g}")]
+
+    def about_capture(self) -> list[Note]:
+        if self.rig.capture != "progress_capture" or self.rig.capture_limit_n is None:
+            return []
+        limit = self.shown(Figure.STRENGTH_HELD, self.rig.capture_limit_n)
+        return [self.note("capture_default", limit=limit)]
+
+    def about_room(self) -> list[Note]:
+        notes = []
+        run_m = self.context.site.access.near_run_m
+        needed_m = self.rig.haul.travel_m + self.context.policy.haul.anchor_clear_run
+        if run_m is not None and run_m < needed_m:
+            notes.append(
+                self.note(
+                    "haul_run_short",
+                    needed=self.shown(Figure.HAUL_TRAVEL, needed_m),
+                    run=self.shown(Figure.NEAR_RUN, run_m),
+                )
+            )
+        reach_m = launcher_reach_m(self.context)
+        if reach_m is not None and reach_m < throw_m(self.context):
+            notes.append(
+                self.note(
+                    "launcher_short",
+                    needed=self.shown(Figure.SPAN, throw_m(self.context)),
+                    reach=self.shown(Figure.LAUNCHER_REACH, reach_m),
+                )
+            )
+        return notes
+
+    def about_survey(self, *, overdue: bool) -> list[Note]:
+        notes = [
+            self.note(code, tags=", ".join(tags))
+            for code, tags in (
+                ("stations_on_scene", tags_on_scene(self.rig)),
+                ("height_assumed", tags_height_assumed(self.context.site)),
+                ("rating_assumed", tags_rating_assumed(self.rig)),
+            )
+            if tags
+        ]
+        assumed = {code for row in self.rig.stages for code in row.assumed}
+        notes += [self.note(code) for code in ("stage_assumed", "depth_assumed") if code in assumed]
+        if any(row.beyond_survey for row in self.rig.stages):
+            notes.append(self.note("beyond_survey"))
+        if overdue:
+            months = f"{self.context.policy.limits.survey_valid_months:g}"
+            notes.append(self.note("overdue", months=months))
+        return notes
+
+
+def warnings_of(context: Context, rig: RigPlan, *, overdue: bool) -> tuple[Note, ...]:
+    """Warnings, those that bear on the verdict first."""
+    teller = _Teller(context, rig)
+    return (
+        *teller.about_verdict(),
+        *teller.about_ropes(),
+        *teller.about_capture(),
+        *teller.about_far_wraps(),
+        *teller.about_room(),
+        *teller.about_survey(overdue=overdue),
+    )
