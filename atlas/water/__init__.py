@@ -1,1 +1,28 @@
-"""TBD."""
+"""Width, speed and drag of the river at any stage."""
+
+from atlas.water.drag import drag_n, water_density_kg_m3
+from atlas.water.notes import StageSettings
+from atlas.water.power_fit import PowerFit, fit_power
+from atlas.water.rating import RatingFit, fit_rating, interpolate_rating
+from atlas.water.river_model import RiverModel, RiverState, river_model, river_state
+from atlas.water.speeds import surface_from_section_mean_m_s, surface_from_vertical_mean_m_s
+from atlas.water.stages import StageRow, stage_rows
+
+__all__ = [
+    "PowerFit",
+    "RatingFit",
+    "RiverModel",
+    "RiverState",
+    "StageRow",
+    "StageSettings",
+    "drag_n",
+    "fit_power",
+    "fit_rating",
+    "interpolate_rating",
+    "river_model",
+    "river_state",
+    "stage_rows",
+    "surface_from_section_mean_m_s",
+    "surface_from_vertical_mean_m_s",
+    "water_density_kg_m3",
+]

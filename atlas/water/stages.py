@@ -1,0 +1,172 @@
+"""The rows of the level table: every noted stage, the planning stage, and water above it.
+
+Codes in `StageRow.assumed`, each with a word of its own in print:
+
+- ``stage_assumed``: the note gave neither stage nor discharge; the survey day's stage was taken
+- ``stage_from_discharge``: the note gave discharge only; stage from the nearest note with both
+- ``stage_unknown``: the note gave discharge only, and no other note tells what stage that is; the
+  row is computed at the survey day's water
+- ``datum_assumed``: the survey day's stage is not known; the lowest noted stage was taken for it
+- ``speed_from_section_mean``, ``speed_from_vertical_mean``: surface speed from a mean and policy's ratio
+- ``note_ratio``: from the site's own, lower ratio of mean to surface speed
+- ``surface_below_mean``: the note's mean is faster than its surface speed; the mean was taken
+- ``width_of_survey_day``: the note gave no width, at a stage that is not the survey day's
+- ``scaled_from_highest_note``: modelled by at-a-station exponents, with policy's margin
+- ``depth_assumed``: modelled with a depth taken from the width
+- ``raised_to_lower_row``: the design speed is that of a lower row, which the model fell short of
+- ``planning_stage_unknown``: the survey names a planning stage, but no stage of the survey day or of a
+  note; the highest surveyed row was taken
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from atlas.records import Access
+from atlas.water.notes import SAME_STAGE_M, Seen, StageSettings
+from atlas.water.river_model import RiverModel, river_model, river_state
+
+__all__ = ["DEFAULT_SETTINGS", "StageRow", "stage_rows"]
+
+DEFAULT_SETTINGS = StageSettings()
+
+
+@dataclass(frozen=True, slots=True)
+class StageRow:
+    """One row of the level table.
+
+    Attributes
+    ----------
+    name_code : ``noted`` (a flow note), ``survey_day`` (stage of the survey without a note) or ``modelled``
+    stage_m : gauge stage, None where unknown [m]
+    rise_m : over the water of the survey day [m]
+    discharge_m3_s : as noted, else None
+    surface_speed_m_s : fastest surface thread [m/s]
+    design_speed_m_s : what the rig is computed with [m/s]
+    width_m : along the track line [m]
+    modelled : the speed was not seen at this stage
+    beyond_survey : above the highest or below the lowest noted stage
+    planning : the row the sheet plans for
+    assumed : codes, see the module
+    """
+
+    name_code: str
+    stage_m: float | None
+    rise_m: float
+    discharge_m3_s: float | None
+    surface_speed_m_s: float
+    design_speed_m_s: float
+    width_m: float
+    modelled: bool
+    beyond_survey: bool
+    planning: bool
+    assumed: tuple[str, ...]
+
+
+def stage_rows(
+    access: Access, *, width_m: float, settings: StageSettings = DEFAULT_SETTINGS
+) -> tuple[StageRow, ...]:
+    """Rows by rising water; exactly one is the planning row.
+
+    Parameters
+    ----------
+    access : the site's access feature; stage, planning_stage and flow_notes are read
+    width_m : of the survey day, along the track line [m]
+    settings : policy
+
+    Raises
+    ------
+    OutOfRange
+        No flow note, or a note without a usable speed.
+
+    Notes
+    -----
+    The planning row is the one the survey names, else the highest of the survey day's stage and the
+    noted ones; its result plays no part. Rows modelled above it keep half a step from surveyed rows.
+    """
+    model = river_model(access, width_m=width_m, settings=settings)
+    surveyed = [_noted(one, width_m=width_m) for one in model.seen]
+    if access.stage_m is not None and not any(abs(row.rise_m) < SAME_STAGE_M for row in surveyed):
+        surveyed.append(replace(_modelled(model, 0.0), name_code="survey_day", width_m=width_m))
+    surveyed.sort(key=lambda row: row.rise_m)
+    rows = _with_planning(model, surveyed, access.planning_stage_m)
+    planning = next(row for row in rows if row.planning)
+    steps = [planning.rise_m + count * settings.row_step_m for count in range(1, settings.rows_above + 1)]
+    rows += [
+        _modelled(model, rise_m)
+        for rise_m in steps
+        if all(abs(rise_m - row.rise_m) >= settings.row_step_m / 2.0 for row in rows)
+    ]
+    return _never_falling(sorted(rows, key=lambda row: row.rise_m))
+
+
+def _noted(seen: Seen, *, width_m: float) -> StageRow:
+    """A row as seen; a width that was not noted is the survey day's."""
+    away = seen.width_m is None and abs(seen.rise_m) >= SAME_STAGE_M
+    return StageRow(
+        name_code="noted",
+        stage_m=seen.stage_m,
+        rise_m=seen.rise_m,
+        discharge_m3_s=seen.discharge_m3_s,
+        surface_speed_m_s=seen.surface_speed_m_s,
+        design_speed_m_s=seen.surface_speed_m_s,
+        width_m=width_m if seen.width_m is None else seen.width_m,
+        modelled=False,
+        beyond_survey=False,
+        planning=False,
+        assumed=(*seen.assumed, "width_of_survey_day") if away else seen.assumed,
+    )
+
+
+def _modelled(model: RiverModel, rise_m: float) -> StageRow:
+    state = river_state(model, rise_m=rise_m)
+    return StageRow(
+        name_code="modelled",
+        stage_m=None if model.datum_stage_m is None else model.datum_stage_m + rise_m,
+        rise_m=rise_m,
+        discharge_m3_s=None,
+        surface_speed_m_s=float(state.surface_speed_m_s),
+        design_speed_m_s=float(state.design_speed_m_s),
+        width_m=float(state.width_m),
+        modelled=True,
+        beyond_survey=bool(state.beyond_survey),
+        planning=False,
+        assumed=model.assumed + (("raised_to_lower_row",) if state.raised else ()),
+    )
+
+
+def _with_planning(
+    model: RiverModel, surveyed: Sequence[StageRow], planning_stage_m: float | None
+) -> list[StageRow]:
+    """The surveyed rows, one of them marked for planning, or a modelled row added for it."""
+    if planning_stage_m is None:
+        return _marked(surveyed, len(surveyed) - 1)
+    if model.datum_stage_m is None:
+        top = surveyed[-1]
+        unknown = replace(top, assumed=(*top.assumed, "planning_stage_unknown"))
+        return _marked([*surveyed[:-1], unknown], len(surveyed) - 1)
+    rise_m = planning_stage_m - model.datum_stage_m
+    for place, row in enumerate(surveyed):
+        if row.stage_m is not None and abs(row.rise_m - rise_m) < SAME_STAGE_M:
+            return _marked(surveyed, place)
+    return [*surveyed, replace(_modelled(model, rise_m), planning=True)]
+
+
+def _marked(rows: Sequence[StageRow], place: int) -> list[StageRow]:
+    return [replace(row, planning=number == place) for number, row in enumerate(rows)]
+
+
+def _never_falling(rows: Sequence[StageRow]) -> tuple[StageRow, ...]:
+    """A modelled row is at least as fast as every row below it; seen speeds stay as seen."""
+    fastest, guarded = 0.0, []
+    for row in rows:
+        risen = row
+        if row.modelled and row.design_speed_m_s < fastest:
+            codes = (
+                row.assumed if "raised_to_lower_row" in row.assumed else (*row.assumed, "raised_to_lower_row")
+            )
+            risen = replace(row, design_speed_m_s=fastest, assumed=codes)
+        guarded.append(risen)
+        fastest = max(fastest, risen.design_speed_m_s)
+    return tuple(guarded)
