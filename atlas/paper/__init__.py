@@ -32,7 +32,19 @@ from atlas.paper.draw import draw
 from atlas.paper.extent import bounds, text_corners
 from atlas.paper.fonts import MM_PER_PT, FontBook, shipped_faces, shipped_fonts
 from atlas.paper.labels import LabelWish, PlacedLabel, label_items, place_labels, text_wish
-from atlas.paper.measure import fit_one_line, lay_text, lines_height_mm, place_lines, wrap
+from atlas.paper.measure import (
+    Span,
+    TextLine,
+    fit_one_line,
+    lay_spans,
+    lay_text,
+    lines_height_mm,
+    place_line,
+    place_lines,
+    spans_width_mm,
+    wrap,
+    wrap_spans,
+)
 from atlas.paper.qr import qr_code
 from atlas.paper.render import FoundText, png, text_with_positions
 from atlas.paper.symbols import Symbol, arrow_head, north_arrow, scale_bar, symbol
@@ -70,10 +82,12 @@ __all__ = [
     "QrCode",
     "Rect",
     "Row",
+    "Span",
     "Stroke",
     "Symbol",
     "Table",
     "Text",
+    "TextLine",
     "TextStyle",
     "arrow_head",
     "assemble",
@@ -86,11 +100,13 @@ __all__ = [
     "grey",
     "grey_page",
     "label_items",
+    "lay_spans",
     "lay_table",
     "lay_text",
     "lines_height_mm",
     "north_arrow",
     "place_labels",
+    "place_line",
     "place_lines",
     "png",
     "printable_box",
@@ -98,10 +114,12 @@ __all__ = [
     "scale_bar",
     "shipped_faces",
     "shipped_fonts",
+    "spans_width_mm",
     "symbol",
     "text_corners",
     "text_wish",
     "text_with_positions",
     "to_grey",
     "wrap",
+    "wrap_spans",
 ]

@@ -44,6 +44,7 @@ PAPER_SIZES_MM: Mapping[str, tuple[float, float]] = MappingProxyType(
 )
 """Portrait width and height [mm]: ANSI/ASME Y14.1 size A, and ISO 216."""
 
+_SHARES = {"left": 0.0, "centre": 0.5, "right": 1.0}
 _LINK_SCHEMES = ("https://", "http://", "geo:", "tel:", "mailto:")
 
 
@@ -63,6 +64,11 @@ class Align(StrEnum):
     LEFT = "left"
     CENTRE = "centre"
     RIGHT = "right"
+
+    @property
+    def share(self) -> float:
+        """How much of the text's width stands before its x."""
+        return _SHARES[self.value]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

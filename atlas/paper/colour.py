@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 __all__ = ["BLACK", "WHITE", "Colour", "grey", "to_grey"]
@@ -26,6 +27,13 @@ class Colour:
         for part in (self.red, self.green, self.blue):
             if not 0.0 <= part <= 1.0:  # also refuses NaN
                 raise ValueError(f"a colour's parts lie from 0 to 1, got {part}")
+
+    @classmethod
+    def from_hex(cls, code: str) -> Colour:
+        """Colour of a code such as ``#dcebf5``."""
+        if not re.fullmatch(r"#[0-9a-fA-F]{6}", code):
+            raise ValueError(f"a colour is written #rrggbb, got {code!r}")
+        return cls(*(int(code[place : place + 2], 16) / 255 for place in (1, 3, 5)))
 
     @property
     def is_grey(self) -> bool:

@@ -28,14 +28,12 @@ if TYPE_CHECKING:
 
 __all__ = ["bounds", "text_corners", "text_start"]
 
-_SHARE = {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}
-
 
 def text_start(text: Text, fonts: FontBook) -> Point:
     """Where the baseline of a text begins, whatever its alignment."""
     if text.align is Align.LEFT:
         return text.x_mm, text.y_mm
-    back_mm = _SHARE[text.align] * fonts.width_mm(text.text, text.style)
+    back_mm = text.align.share * fonts.width_mm(text.text, text.style)
     turn = math.radians(text.angle_deg)
     return text.x_mm - back_mm * math.cos(turn), text.y_mm + back_mm * math.sin(turn)
 

@@ -3,78 +3,194 @@
 from __future__ import annotations
 
 import unicodedata
+from dataclasses import dataclass
+from itertools import chain, groupby
 from typing import TYPE_CHECKING
 
 from atlas.faults import BlockOverrun
 from atlas.paper.boxes import Align, Box, Text, TextStyle
+from atlas.paper.fonts import Heights
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from atlas.paper.fonts import FontBook
 
-__all__ = ["SLACK_MM", "fit_one_line", "lay_text", "lines_height_mm", "place_lines", "wrap"]
+__all__ = [
+    "SLACK_MM",
+    "Span",
+    "TextLine",
+    "fit_one_line",
+    "lay_spans",
+    "lay_text",
+    "lines_height_mm",
+    "place_line",
+    "place_lines",
+    "require_spans",
+    "spans_width_mm",
+    "tallest",
+    "wrap",
+    "wrap_spans",
+]
 
 SLACK_MM = 0.01
 """Sums of widths are compared to this; far below what a printer can place."""
 
 
-def _pieces(word: str, style: TextStyle, width_mm: float, fonts: FontBook) -> list[str]:
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of text in one style; several make a line or a paragraph."""
+
+    text: str
+    style: TextStyle
+
+
+TextLine = tuple[Span, ...]
+"""Spans that stand side by side on one baseline, neighbours of different styles."""
+
+
+def spans_width_mm(spans: Iterable[Span], fonts: FontBook) -> float:
+    """Width of spans side by side."""
+    return sum(fonts.width_mm(span.text, span.style) for span in spans)
+
+
+def require_spans(spans: Iterable[Span], fonts: FontBook, block: str) -> None:
+    """Raise `MissingGlyphs` if any span holds characters that cannot be set; line feeds may stand."""
+    for span in spans:
+        fonts.require(span.text.replace("\n", " "), span.style.face, block)
+
+
+def _paragraphs(spans: Sequence[Span]) -> list[list[list[Span]]]:
+    """Paragraphs of words of spans: a word runs on from span to span where no space parts them."""
+    paragraphs: list[list[list[Span]]] = [[[]]]
+    for span in spans:
+        composed = unicodedata.normalize("NFC", span.text)
+        for number, paragraph in enumerate(composed.split("\n")):
+            if number:
+                paragraphs.append([[]])
+            for place, piece in enumerate(paragraph.split(" ")):
+                if place:
+                    paragraphs[-1].append([])
+                if piece:
+                    paragraphs[-1][-1].append(Span(piece, span.style))
+    return [[word for word in words if word] for words in paragraphs]
+
+
+def _broken(word: Sequence[Span], width_mm: float, fonts: FontBook) -> list[list[Span]]:
     """A word in pieces that each fit the width, one character at the least."""
-    pieces: list[str] = []
-    piece = ""
-    for character in word:
-        if piece and fonts.width_mm(piece + character, style) > width_mm + SLACK_MM:
-            pieces.append(piece)
-            piece = character
-        else:
-            piece += character
-    return [*pieces, piece]
+    pieces: list[list[Span]] = [[]]
+    used_mm = 0.0
+    for span in word:
+        for character in span.text:
+            own_mm = fonts.width_mm(character, span.style)
+            if pieces[-1] and used_mm + own_mm > width_mm + SLACK_MM:
+                pieces.append([])
+                used_mm = 0.0
+            pieces[-1].append(Span(character, span.style))
+            used_mm += own_mm
+    return pieces
 
 
-def _wrap_paragraph(text: str, style: TextStyle, width_mm: float, fonts: FontBook) -> list[str]:
-    lines: list[str] = []
-    line = ""
-    for word in text.split(" "):
-        if not word:  # a run of spaces is one space
-            continue
-        longer = f"{line} {word}" if line else word
-        if fonts.width_mm(longer, style) <= width_mm + SLACK_MM:
-            line = longer
-            continue
-        if line:
-            lines.append(line)
-        *full, line = _pieces(word, style, width_mm, fonts)
-        lines.extend(full)
-    return [*lines, line]
+def _joined(pieces: Iterable[Span]) -> TextLine:
+    """Neighbours of one style made one span."""
+    return tuple(
+        Span("".join(span.text for span in group), style)
+        for style, group in groupby(pieces, key=lambda span: span.style)
+    )
 
 
-def wrap(text: str, style: TextStyle, width_mm: float, fonts: FontBook) -> tuple[str, ...]:
-    """Lines of a text, each filled greedily up to a width.
+def _wrap_words(words: Sequence[Sequence[Span]], width_mm: float, fonts: FontBook) -> list[list[Span]]:
+    lines: list[list[Span]] = [[]]
+    used_mm = 0.0
+    for word in words:
+        own_mm = spans_width_mm(word, fonts)
+        if lines[-1]:
+            space = Span(" ", lines[-1][-1].style)
+            space_mm = fonts.width_mm(space.text, space.style)
+            if used_mm + space_mm + own_mm <= width_mm + SLACK_MM:
+                lines[-1] += [space, *word]
+                used_mm += space_mm + own_mm
+                continue
+            lines.append([])
+        *full, lines[-1] = [list(word)] if own_mm <= width_mm else _broken(word, width_mm, fonts)
+        lines[-1:-1] = full
+        used_mm = spans_width_mm(lines[-1], fonts)
+    return lines
+
+
+def wrap_spans(spans: Sequence[Span], width_mm: float, fonts: FontBook) -> tuple[TextLine, ...]:
+    """Lines of a text in several styles, each filled greedily up to a width.
 
     Parameters
     ----------
-    text : words between spaces; a line feed begins a new line; a no-break space never breaks
+    spans : words between spaces; a line feed begins a new line; a no-break space never breaks
     width_mm : greatest width of a line [mm]
 
     Returns
     -------
-    tuple of str
-        At least one line. All characters but the spaces at breaks are there, in their order. A word
-        wider than the width is broken; a single character wider than it stands alone and is too wide.
+    tuple of lines
+        At least one; an empty one holds an empty span. All characters but the spaces at breaks are
+        there, in their order. A word wider than the width is broken; a single character wider than it
+        stands alone and is too wide.
     """
-    composed = unicodedata.normalize("NFC", text)
     return tuple(
-        line
-        for paragraph in composed.split("\n")
-        for line in _wrap_paragraph(paragraph, style, width_mm, fonts)
+        _joined(line) or (Span("", spans[0].style),)
+        for words in _paragraphs(spans)
+        for line in _wrap_words(words, width_mm, fonts)
     )
 
 
-def lines_height_mm(count: int, style: TextStyle, fonts: FontBook) -> float:
-    """Height of so many lines, from the ascent of the first to the descent of the last [mm]."""
-    heights = fonts.heights(style)
-    return heights.ascent_mm + max(0, count - 1) * heights.line_mm + heights.descent_mm
+def wrap(text: str, style: TextStyle, width_mm: float, fonts: FontBook) -> tuple[str, ...]:
+    """Lines of a text in one style; see `wrap_spans`."""
+    return tuple(line[0].text for line in wrap_spans((Span(text, style),), width_mm, fonts))
+
+
+def tallest(lines: Sequence[TextLine], fonts: FontBook) -> Heights:
+    """The greatest of each measure over all styles in the lines: they keep one step from line to line."""
+    styles = dict.fromkeys(span.style for span in chain.from_iterable(lines))
+    return Heights(*map(max, zip(*map(fonts.heights, styles), strict=True)))
+
+
+def lines_height_mm(lines: Sequence[TextLine], fonts: FontBook) -> float:
+    """Height of lines, from the ascent of the first to the descent of the last [mm]."""
+    heights = tallest(lines, fonts)
+    return heights.ascent_mm + (len(lines) - 1) * heights.line_mm + heights.descent_mm
+
+
+def place_line(
+    line: Sequence[Span], *, x_mm: float, y_mm: float, fonts: FontBook, block: str, align: Align = Align.LEFT
+) -> tuple[Text, ...]:
+    """Spans side by side on one baseline; their left end, middle or right end stands at x."""
+    spans = [span for span in line if span.text]
+    if len(spans) == 1:
+        (span,) = spans
+        return (Text(x_mm=x_mm, y_mm=y_mm, text=span.text, style=span.style, align=align, block=block),)
+    left_mm = x_mm - align.share * spans_width_mm(spans, fonts)
+    texts = []
+    for span in spans:
+        texts.append(Text(x_mm=left_mm, y_mm=y_mm, text=span.text, style=span.style, block=block))
+        left_mm += fonts.width_mm(span.text, span.style)
+    return tuple(texts)
+
+
+def place_lines(
+    lines: Sequence[TextLine], box: Box, fonts: FontBook, *, block: str, align: Align = Align.LEFT
+) -> tuple[Text, ...]:
+    """Lines under each other from the top of a box, as they are; nothing is checked here."""
+    heights = tallest(lines, fonts)
+    x_mm = box.left_mm + align.share * box.width_mm
+    return tuple(
+        text
+        for number, line in enumerate(lines)
+        for text in place_line(
+            line,
+            x_mm=x_mm,
+            y_mm=box.top_mm + heights.ascent_mm + number * heights.line_mm,
+            fonts=fonts,
+            block=block,
+            align=align,
+        )
+    )
 
 
 def fit_one_line(text: str, style: TextStyle, width_mm: float, fonts: FontBook, block: str) -> str:
@@ -94,46 +210,10 @@ def fit_one_line(text: str, style: TextStyle, width_mm: float, fonts: FontBook, 
     return text
 
 
-def _line_x_mm(box: Box, align: Align) -> float:
-    match align:
-        case Align.LEFT:
-            return box.left_mm
-        case Align.CENTRE:
-            return box.centre[0]
-        case Align.RIGHT:
-            return box.right_mm
-
-
-def place_lines(
-    lines: Sequence[str],
-    style: TextStyle,
-    box: Box,
-    fonts: FontBook,
-    *,
-    block: str,
-    align: Align = Align.LEFT,
+def lay_spans(
+    spans: Sequence[Span], box: Box, fonts: FontBook, *, block: str, align: Align = Align.LEFT
 ) -> tuple[Text, ...]:
-    """Lines under each other from the top of a box, as they are; nothing is checked here."""
-    heights = fonts.heights(style)
-    first_mm = box.top_mm + heights.ascent_mm
-    return tuple(
-        Text(
-            x_mm=_line_x_mm(box, align),
-            y_mm=first_mm + number * heights.line_mm,
-            text=line,
-            style=style,
-            align=align,
-            block=block,
-        )
-        for number, line in enumerate(lines)
-        if line
-    )
-
-
-def lay_text(
-    text: str, style: TextStyle, box: Box, fonts: FontBook, *, block: str, align: Align = Align.LEFT
-) -> tuple[Text, ...]:
-    """A paragraph wrapped into a box from its top.
+    """A paragraph in several styles wrapped into a box from its top.
 
     Raises
     ------
@@ -142,12 +222,20 @@ def lay_text(
     MissingGlyphs
         Characters that cannot be set.
     """
-    fonts.require(text.replace("\n", " "), style.face, block)
-    lines = wrap(text, style, box.width_mm, fonts)
+    require_spans(spans, fonts, block)
+    lines = wrap_spans(spans, box.width_mm, fonts)
     overrun_mm = max(
-        lines_height_mm(len(lines), style, fonts) - box.height_mm,
-        max(fonts.width_mm(line, style) for line in lines) - box.width_mm,
+        lines_height_mm(lines, fonts) - box.height_mm,
+        max(spans_width_mm(line, fonts) for line in lines) - box.width_mm,
     )
     if overrun_mm > SLACK_MM:
-        raise BlockOverrun(block, overrun_mm, f"{len(lines)} lines: '{text[:60]}'")
-    return place_lines(lines, style, box, fonts, block=block, align=align)
+        told = "".join(span.text for span in spans)
+        raise BlockOverrun(block, overrun_mm, f"{len(lines)} lines: '{told[:60]}'")
+    return place_lines(lines, box, fonts, block=block, align=align)
+
+
+def lay_text(
+    text: str, style: TextStyle, box: Box, fonts: FontBook, *, block: str, align: Align = Align.LEFT
+) -> tuple[Text, ...]:
+    """A paragraph in one style wrapped into a box from its top; see `lay_spans`."""
+    return lay_spans((Span(text, style),), box, fonts, block=block, align=align)

@@ -7,13 +7,23 @@ from typing import TYPE_CHECKING
 
 from atlas.faults import BlockOverrun
 from atlas.paper.boxes import Align, Box, Item, Line, Rect, Stroke, TextStyle
-from atlas.paper.measure import SLACK_MM, place_lines, wrap
+from atlas.paper.colour import Colour
+from atlas.paper.measure import (
+    SLACK_MM,
+    Span,
+    place_lines,
+    require_spans,
+    spans_width_mm,
+    tallest,
+    wrap_spans,
+)
 from atlas.paper.symbols import Symbol, symbol
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from atlas.paper.fonts import FontBook, Heights
+    from atlas.paper.measure import TextLine
 
 __all__ = ["HAIRLINE", "Cell", "Column", "LaidOut", "Row", "Table", "lay_table"]
 
@@ -45,9 +55,9 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
-    """A cell that departs from its column: in style, or with a sign before the text."""
+    """A cell that departs from its column: in style, in several styles, or with a sign before the text."""
 
-    text: str = ""
+    text: str | tuple[Span, ...] = ""
     style: TextStyle | None = None
     symbol: Symbol | None = None
     align: Align | None = None
@@ -107,8 +117,9 @@ class LaidOut:
 class _Set:
     """A cell with its lines broken and its place across the table."""
 
-    lines: tuple[str, ...]
-    style: TextStyle
+    lines: tuple[TextLine, ...]
+    heights: Heights
+    colour: Colour
     align: Align
     symbol: Symbol | None
     left_mm: float
@@ -143,25 +154,41 @@ def _column_spans(table: Table, width_mm: float) -> tuple[tuple[float, float], .
     return tuple(spans)
 
 
+def _spans(cell: Cell, column: Column) -> tuple[Span, ...]:
+    style = cell.style or column.style
+    return (Span(cell.text, style),) if isinstance(cell.text, str) else cell.text
+
+
+def _unwrapped(spans: Sequence[Span]) -> tuple[TextLine, ...]:
+    """Lines as broken by the caller's line feeds alone."""
+    lines: list[list[Span]] = [[]]
+    for span in spans:
+        first, *others = span.text.split("\n")
+        lines[-1].append(Span(first, span.style))
+        lines += [[Span(other, span.style)] for other in others]
+    return tuple(tuple(line) for line in lines)
+
+
 def _set_cell(
     cell: str | Cell, column: Column, fonts: FontBook, *, block: str, left_mm: float, width_mm: float
 ) -> _Set:
     cell = Cell(text=cell) if isinstance(cell, str) else cell
-    style = cell.style or column.style
-    align = cell.align or column.align
     wraps = column.wraps if cell.wraps is None else cell.wraps
-    sign_mm = fonts.heights(style).cap_mm * _SYMBOL_SIZE if cell.symbol else 0.0
+    spans = _spans(cell, column)
+    sign_mm = fonts.heights(spans[0].style).cap_mm * _SYMBOL_SIZE if cell.symbol else 0.0
     indent_mm = sign_mm + _SYMBOL_GAP_MM if cell.symbol and cell.text else sign_mm
     room_mm = width_mm - indent_mm
-    fonts.require(cell.text.replace("\n", " "), style.face, block)
-    lines = wrap(cell.text, style, room_mm, fonts) if wraps else tuple(cell.text.split("\n"))
-    overrun_mm = max(fonts.width_mm(line, style) for line in lines) - room_mm
+    require_spans(spans, fonts, block)
+    lines = wrap_spans(spans, room_mm, fonts) if wraps else _unwrapped(spans)
+    overrun_mm = max(spans_width_mm(line, fonts) for line in lines) - room_mm
     if overrun_mm > SLACK_MM:
-        raise BlockOverrun(block, overrun_mm, f"cell of {room_mm:.1f} mm: '{cell.text[:60]}'")
+        told = "".join(span.text for span in spans)
+        raise BlockOverrun(block, overrun_mm, f"cell of {room_mm:.1f} mm: '{told[:60]}'")
     return _Set(
         lines=lines,
-        style=style,
-        align=align,
+        heights=tallest(lines, fonts),
+        colour=spans[0].style.colour,
+        align=cell.align or column.align,
         symbol=cell.symbol,
         left_mm=left_mm,
         width_mm=width_mm,
@@ -169,11 +196,11 @@ def _set_cell(
     )
 
 
-def _lowering_mm(cells: Sequence[_Set], heights: Sequence[Heights]) -> float:
+def _lowering_mm(cells: Sequence[_Set]) -> float:
     """How much lower than the type's own box a single line of capitals and figures looks centred."""
     if any(len(cell.lines) > 1 for cell in cells):
         return 0.0
-    largest = max(heights, key=lambda height: height.cap_mm)
+    largest = max((cell.heights for cell in cells), key=lambda heights: heights.cap_mm)
     return max(0.0, (largest.descent_mm + largest.cap_mm - largest.ascent_mm) / 2)
 
 
@@ -187,14 +214,10 @@ def _measure_row(table: Table, row: Row, spans: Sequence[tuple[float, float]], f
             width_mm = sum(spans[-1]) - left_mm
         column = table.columns[number]
         cells.append(_set_cell(cell, column, fonts, block=table.block, left_mm=left_mm, width_mm=width_mm))
-    heights = [fonts.heights(cell.style) for cell in cells]
-    ascent_mm = max(height.ascent_mm for height in heights)
-    under_mm = max(
-        (len(cell.lines) - 1) * height.line_mm + height.descent_mm
-        for cell, height in zip(cells, heights, strict=True)
-    )
+    ascent_mm = max(cell.heights.ascent_mm for cell in cells)
+    under_mm = max((len(cell.lines) - 1) * cell.heights.line_mm + cell.heights.descent_mm for cell in cells)
     pad_mm = table.pad_mm + (row.frame.weight_mm if row.frame else 0.0)
-    baseline_mm = pad_mm + ascent_mm + min(table.pad_mm, _lowering_mm(cells, heights))
+    baseline_mm = pad_mm + ascent_mm + min(table.pad_mm, _lowering_mm(cells))
     return _Measured(
         row=row,
         cells=tuple(cells),
@@ -238,14 +261,14 @@ def _fitting(
 
 def _place_cell(cell: _Set, box: Box, baseline_mm: float, block: str, fonts: FontBook) -> list[Item]:
     left_mm = box.left_mm + cell.left_mm
-    heights = fonts.heights(cell.style)
+    heights = cell.heights
     place = Box(
         left_mm=left_mm + cell.indent_mm,
         top_mm=baseline_mm - heights.ascent_mm,
         width_mm=cell.width_mm - cell.indent_mm,
         height_mm=0.0,
     )
-    items: list[Item] = list(place_lines(cell.lines, cell.style, place, fonts, block=block, align=cell.align))
+    items: list[Item] = list(place_lines(cell.lines, place, fonts, block=block, align=cell.align))
     if cell.symbol:
         size_mm = heights.cap_mm * _SYMBOL_SIZE
         items += symbol(
@@ -253,7 +276,7 @@ def _place_cell(cell: _Set, box: Box, baseline_mm: float, block: str, fonts: Fon
             x_mm=left_mm + size_mm / 2,
             y_mm=baseline_mm - heights.cap_mm / 2,
             size_mm=size_mm,
-            colour=cell.style.colour,
+            colour=cell.colour,
             block=block,
         )
     return items
