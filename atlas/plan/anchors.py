@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from atlas.frame import PlacedAnchor, Station, to_lonlat
+from atlas.frame import PlacedAnchor, Station
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
+from atlas.plan.places import lonlat_of
 from atlas.plan.results import AnchorPlan, Note, StageResult
 from atlas.records import Anchor
 from atlas.rigging.anchors import hold_needed_n
@@ -93,7 +94,7 @@ def _placed(context: Context, station: Station, planning: StageResult, tag: str)
         bank=station.bank.value,
         uses=(station.use.value,),
         surveyed=False,
-        place=to_lonlat(context.frame, station.at),
+        place=lonlat_of(context.frame, station.at),
         at=station.at,
         kind=None,
         height_m=station.height_m,

@@ -8,9 +8,10 @@ from dataclasses import replace
 from datetime import date
 
 from atlas.faults import NoSolution
-from atlas.frame import FrameProblem, SiteFrame, Stations, site_frame, stations, to_lonlat
+from atlas.frame import FrameProblem, SiteFrame, Stations, site_frame, stations
 from atlas.plan.cautions import cautions_of, facts_of
 from atlas.plan.context import Context
+from atlas.plan.places import lonlat_of
 from atlas.plan.provenance import assumed_values, limits_used
 from atlas.plan.results import PostPlan, SitePlan
 from atlas.plan.rig import plan_movable_control_point
@@ -129,8 +130,8 @@ def plan_site(
         overdue=overdue,
         frame=frame,
         access_place=site.access.place,
-        near_tie_place=to_lonlat(frame, (0.0, 0.0)),
-        far_tie_place=to_lonlat(frame, (frame.span_m, 0.0)),
+        near_tie_place=lonlat_of(frame, (0.0, 0.0)),
+        far_tie_place=lonlat_of(frame, (frame.span_m, 0.0)),
         rigs=(rig,),
         posts=_posts(site, frame),
         cautions=cautions_of(context, settings.cautions, facts_of(context, rig, overdue=overdue)),
