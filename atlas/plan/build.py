@@ -19,7 +19,7 @@ from atlas.plan.warnings import warnings_of
 from atlas.records import Agency, County, Site
 from atlas.settings import PolicyValues, Settings
 from atlas.units import UnitSystem
-from atlas.water import StageRow, stage_rows
+from atlas.water import StageRow, StageSettings, stage_rows
 
 __all__ = ["months_after", "plan_site"]
 
@@ -44,13 +44,15 @@ def _rows(site: Site, frame: SiteFrame, policy: PolicyValues) -> tuple[StageRow,
     return stage_rows(
         site.access,
         width_m=frame.width_m,
-        surface_from_vertical=loads.surface_from_vertical,
-        surface_from_section=loads.surface_from_section,
-        one_note_margin=loads.one_note_margin,
-        interval_level=loads.interval_level,
-        width_to_depth=loads.width_to_depth,
-        rows_above=int(rules.rows_above),
-        row_step_m=rules.row_step,
+        settings=StageSettings(
+            vertical_ratio=loads.surface_from_vertical,
+            section_ratio=loads.surface_from_section,
+            margin=loads.one_note_margin,
+            level=loads.interval_level,
+            width_to_depth=loads.width_to_depth,
+            rows_above=int(rules.rows_above),
+            row_step_m=rules.row_step,
+        ),
     )
 
 

@@ -36,7 +36,7 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 PLACES = 17
-_SHOWN_LOAD_SHARE = 0.8
+_SHOWN_LOAD_SHARE = 0.6
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from atlas.plan.context import Context
 from atlas.plan.mechanics import PLACES, Mechanics, capped_drag, travel_at
 from atlas.plan.results import Profile
 from atlas.rigging.envelope import Conditions, bow, clearance, places_between, worst
-from atlas.rigging.trackline import unloaded_height_m, unstretched_length_m
+from atlas.rigging.states import unloaded_height_m, unstretched_length_m
 
 __all__ = ["section_profile"]
 

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from atlas.faults import NoSolution
-from atlas.rigging.trackline import TrackState, solve_states, unstretched_length_m
+from atlas.rigging.shown import LOAD_N
+from atlas.rigging.states import TrackState, solve_states, unstretched_length_m
 
 __all__ = ["CarriageSetup", "CarriageState", "carriage_state", "strand_pull"]
 
@@ -21,7 +22,8 @@ Floats = NDArray[np.float64]
 
 # The pull-down of the strands depends on where the carriage hangs, and that on the pull-down: the lower
 # it hangs the flatter the strands, so the pull-down is the one root of a falling function, bracketed by
-# nothing and by the pull-down of the line as it hangs without it.
+# nothing and by the pull-down of the line as it hangs without it. The line gives almost evenly under it,
+# so a secant from a first guess of that give needs four or five turns.
 _TURNS = 60
 _SETTLED = 1e-10
 
@@ -80,30 +82,37 @@ def strand_pull(*, drag_n: Floats, ring_over_bow_m: Floats, strand_m: Floats) ->
     return drag_n * np.hypot(1.0, slope), drag_n * slope
 
 
-def _settle(pull_of: Callable[[Floats], Floats], *, scale_n: Floats) -> Floats:
+def _settle(
+    pull_of: Callable[[Floats], Floats], *, first_n: Floats, first_pull_n: Floats, scale_n: Floats
+) -> Floats:
     """Root of pull_of(p) = p for a falling `pull_of`, every state at once: secant kept inside its bracket.
+
+    Parameters
+    ----------
+    first_n : first guess
+    first_pull_n : pull_of(0), the far end of the bracket
 
     Raises
     ------
     NoSolution
         A state has not settled after the turns allowed.
     """
-    low_n = np.zeros(scale_n.shape)
-    low_gap_n = pull_of(low_n)
-    high_n = low_gap_n
-    high_gap_n = pull_of(high_n) - high_n
+    low_n, high_n = np.zeros(scale_n.shape), first_pull_n
+    before_n, before_gap_n = low_n, first_pull_n
+    guess_n = np.minimum(first_n, high_n)
     for _ in range(_TURNS):
-        spread_n = low_gap_n - high_gap_n
-        share = np.divide(low_gap_n, spread_n, out=np.full(scale_n.shape, 0.5), where=spread_n > 0.0)
-        guess_n = low_n + share * (high_n - low_n)
         gap_n = pull_of(guess_n) - guess_n
         if np.all(np.abs(gap_n) <= _SETTLED * scale_n):
             return guess_n
-        rising = gap_n >= 0.0
-        # Illinois: the end that stays has its gap halved, so that neither end stays for ever
-        high_gap_n = np.where(rising, high_gap_n * 0.5, gap_n)
-        low_gap_n = np.where(rising, gap_n, low_gap_n * 0.5)
-        low_n, high_n = np.where(rising, guess_n, low_n), np.where(rising, high_n, guess_n)
+        low_n = np.where(gap_n >= 0.0, guess_n, low_n)
+        high_n = np.where(gap_n >= 0.0, high_n, guess_n)
+        fall_n = before_gap_n - gap_n
+        run_n = guess_n - before_n
+        step_n = np.divide(gap_n * run_n, fall_n, out=np.zeros(scale_n.shape), where=fall_n != 0.0)
+        before_n, before_gap_n = guess_n, gap_n
+        secant_n = guess_n + step_n
+        inside = (secant_n >= low_n) & (secant_n <= high_n)
+        guess_n = np.where(inside, secant_n, 0.5 * (low_n + high_n))
     raise NoSolution(f"strands to the boat: pull-down not settled after {_TURNS} turns")
 
 
@@ -152,6 +161,9 @@ def carriage_state(
         np.asarray(item, dtype=np.float64) for item in np.broadcast_arrays(*inputs)
     )
 
+    # The bracket's far end may lie past the loads shown; cut there, it still is an end of the bracket.
+    most_down_n = np.sqrt(np.maximum(LOAD_N.high**2 - drag**2, 0.0)) - setup.carriage_weight_n
+
     def track_under(pull_down_n: Floats) -> TrackState:
         return solve_states(
             span_m=setup.span_m,
@@ -175,8 +187,16 @@ def carriage_state(
         )
         return strand_pull(drag_n=drag, ring_over_bow_m=ring_m(track) - setup.bow_ring_m, strand_m=length_m)
 
+    hanging = track_under(np.zeros(at.shape))
+    first_pull_n = strands_of(hanging)[1]
+    # a taut line of tension T gives x (L - x) / L T metres a newton at x: the slope of the first guess
+    give_m_n = at * (setup.span_m - at) / (setup.span_m * hanging.tension_n)
+    reach_m = np.maximum(strand if strand_m is not None else setup.reach_m - hanging.downstream_m, 0.5)
     pull_down_n = _settle(
-        lambda pull_n: strands_of(track_under(pull_n))[1], scale_n=setup.carriage_weight_n + drag
+        lambda pull_n: strands_of(track_under(np.minimum(pull_n, most_down_n)))[1],
+        first_n=first_pull_n / (1.0 + drag * give_m_n / reach_m),
+        first_pull_n=first_pull_n,
+        scale_n=setup.carriage_weight_n + drag,
     )
     track = track_under(pull_down_n)
     down_n = setup.carriage_weight_n + pull_down_n
