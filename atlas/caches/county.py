@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,6 +18,7 @@ from atlas.units import shown_raw
 
 _ENDLESS = 1e300  # NaN and infinity are not under it either
 _LONGEST_EDITION, _LONGEST_FOLDER = 20, 40
+_REACH_CODE: Final = re.compile(r"[A-Z]{1,4}")
 _DEEPEST = 5  # a dotted policy key has two or three parts
 _SAFE_NAME: Final = "letters A to Z, digits, . _ and -, beginning with a letter or digit, not ending with ."
 
@@ -30,7 +32,7 @@ class CountyFile:
     Attributes
     ----------
     county : None where anything that holds for the whole county is at fault
-    reach_codes : every code it names, in order or not; None where the file could not be read
+    reach_codes : every code in its form that it names; None where the file could not be read
     """
 
     county: County | None
@@ -46,7 +48,7 @@ def safe_name(longest: int) -> Reader[str]:
 
 
 _REACH_KEYS: Final = (
-    Key("code", form(r"[A-Z]{1,4}", "1 to 4 capital letters, A to Z"), 'code = "OT"', required=True),
+    Key("code", form(_REACH_CODE.pattern, "1 to 4 capital letters, A to Z"), 'code = "OT"', required=True),
     Key("name", text(60), 'name = "Otter, upper"', required=True),
     Key("river", text(60), 'river = "Otter River"', required=True),
 )
@@ -151,14 +153,13 @@ def _county_keys(folder: Path) -> tuple[Key, ...]:
 
 
 def _codes(table: Table) -> frozenset[str]:
-    """Every reach code the file names, so that a fault elsewhere in a reach is told once."""
+    """Every reach code in its form, so that another fault of a reach is not told again in the caches."""
     entries = table.get("reach")
-    codes = (
-        [entry.get("code") for entry in entries if isinstance(entry, dict)]
-        if isinstance(entries, list)
-        else []
+    tables_there = (
+        [entry for entry in entries if isinstance(entry, dict)] if isinstance(entries, list) else []
     )
-    return frozenset(code for code in codes if isinstance(code, str))
+    codes = [entry.get("code") for entry in tables_there]
+    return frozenset(code for code in codes if isinstance(code, str) and _REACH_CODE.fullmatch(code))
 
 
 def read_county_file(folder: Path) -> CountyFile:

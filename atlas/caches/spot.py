@@ -75,9 +75,8 @@ class Spot:
 
 def numbered(word: str, number: int, name: object) -> str:
     """``rope 3 (Red 200)``: an entry of a list, by its number and, where it has one, its name."""
-    return (
-        f"{word} {number} ({clean_text(name, longest=30)})" if isinstance(name, str) else f"{word} {number}"
-    )
+    label = clean_text(name.strip(), longest=30) if isinstance(name, str) else ""
+    return f"{word} {number} ({label})" if label else f"{word} {number}"
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:

@@ -2,10 +2,12 @@
 
 import pytest
 
+from atlas.caches import read_county
 from atlas.faults import Severity
 
 SAFE_NAME = (
-    "allowed: at most 20 letters A to Z, digits, . _ and -, beginning with a letter or digit, not ending with .; "
+    "allowed: at most 20 letters A to Z, digits, . _ and -, beginning with a letter or digit, "
+    "not ending with .; "
     'write it like: edition = "2026"'
 )
 DAY = "allowed: a date YYYY-MM-DD, 1970 to 2100; write it like: issued = 2026-11-20"
@@ -218,7 +220,7 @@ def test_a_background_that_is_not_there_is_a_missing_file(change, read):
     assert found.county.backgrounds == ()
 
 
-def test_a_link_out_of_the_folder_is_not_followed(county, change, read):
+def test_a_link_out_of_the_folder_is_not_followed(county, read):
     (county.parent / "outside.geojson").write_text("{}")
     (county / "background" / "roads.geojson").unlink()
     (county / "background" / "roads.geojson").symlink_to(county.parent / "outside.geojson")
@@ -233,8 +235,9 @@ def test_a_link_out_of_the_folder_is_not_followed(county, change, read):
         (
             '"x\\u001by" = true',
             (
-                "x\\x1by: this key is not known and was not read; allowed: name, issued, edition, paper, units, "
-                "invented, reach, background, policy, gauges; take it out"
+                "x\\x1by: this key is not known and was not read; "
+                "allowed: name, issued, edition, paper, units, invented, reach, "
+                "background, policy, gauges; take it out"
             ),
         ),
     ],
@@ -252,7 +255,7 @@ def test_a_reach_code_out_of_form(change, read):
         change("county.toml", 'code = "KF"', f'code = "{bad}"')
         found = read()
         first, *others = (str(fault) for fault in found.faults)
-        name = f" ({bad})"
+        name = f" ({bad})" if bad else ""
         assert first == (
             f"alder/county.toml, reach 2{name}, code: this text has not the form it needs; "
             f'got "{bad}"; allowed: 1 to 4 capital letters, A to Z; write it like: code = "OT"'
@@ -286,7 +289,10 @@ def test_two_reaches_of_one_code(change, read):
         ("reach = []", "reach: this key is missing; write it like: [[reach]]"),
         (
             'reach = "OT"',
-            'reach: this is no list of tables; got "OT"; allowed: [[reach]] entries; write it like: [[reach]]',
+            (
+                'reach: this is no list of tables; got "OT"; allowed: [[reach]] entries; '
+                "write it like: [[reach]]"
+            ),
         ),
         (
             "reach = [7]",
@@ -337,9 +343,7 @@ def test_all_faults_of_a_file_are_told_at_once(county, read):
     ]
 
 
-def test_a_folder_whose_name_cannot_name_an_edition(county, read):
-    from atlas.caches import read_county
-
+def test_a_folder_whose_name_cannot_name_an_edition(county):
     other = county.rename(county.parent / "alder county")
     found = read_county(other.relative_to(other.parent))
     assert only_fault(found) == (

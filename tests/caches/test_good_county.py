@@ -3,6 +3,7 @@ from pathlib import Path
 
 import pytest
 
+from atlas.caches import read_county
 from atlas.cover import pieces_of
 from atlas.records import (
     Agency,
@@ -17,7 +18,7 @@ from atlas.records import (
     TravelTime,
 )
 
-# 1 lbf = 4.4482216152605 N, 1 ft = 0.3048 m, standard gravity 9.80665 m/s2: all exact (NIST SP 811; from memory)
+# exact: 1 lbf = 4.4482216152605 N, 1 ft = 0.3048 m, gravity 9.80665 m/s2 (NIST SP 811; value from memory)
 RED = RopeStock(
     name="Red 200",
     length_m=60.96,
@@ -142,9 +143,7 @@ def test_an_issued_date_as_text(change, read):
     assert read().county == ALDER
 
 
-def test_a_folder_given_as_a_dot_has_its_own_name(county, monkeypatch, read):
-    from atlas.caches import read_county
-
+def test_a_folder_given_as_a_dot_has_its_own_name(county, monkeypatch):
     monkeypatch.chdir(county)
     assert read_county(Path()).county.folder == "alder"
     monkeypatch.chdir(county / "surveys")

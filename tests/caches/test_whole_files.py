@@ -89,7 +89,8 @@ def test_no_surveys(county, read):
             "survey_not_read",
             (
                 "alder/surveys/ot.gpx: files of this kind are not read as surveys; got .gpx; "
-                "allowed: .geojson, .gpkg, .kml, .json; export it as GeoJSON or GeoPackage, or put it elsewhere"
+                "allowed: .geojson, .gpkg, .kml, .json; "
+                "export it as GeoJSON or GeoPackage, or put it elsewhere"
             ),
         ),
         (
