@@ -65,17 +65,22 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class Floor:
-    """What was seen at some rises, which no modelled value at or above that water goes below.
+    """What was seen, which no modelled value goes below.
+
+    Linear between what was seen and level above it. Level below it too: that lower water is slower was
+    not seen, and a depth assumed from a width would make it slower than it is.
 
     Attributes
     ----------
     rise_m, value : by rising water; `value` is the greatest seen up to there
-    exponent : of depth, by which the lowest is carried down to lower water
     """
 
     rise_m: tuple[float, ...]
     value: tuple[float, ...]
-    exponent: float
+
+    def at(self, rise_m: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The floor at any rise."""
+        return np.interp(rise_m, self.rise_m, self.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,10 +117,10 @@ class RiverState:
     ----------
     surface_speed_m_s : most likely fastest surface thread [m/s]
     design_speed_m_s : upper end of its interval, or with its margin; never below what was seen at this
-        or lower water [m/s]
+        or lower water, nor below the lowest note [m/s]
     width_m : [m]
     beyond_survey : above the highest or below the lowest noted stage
-    raised : the design speed was raised to what was seen lower down
+    raised : the design speed was raised to what was seen
     """
 
     surface_speed_m_s: NDArray[np.float64]
@@ -141,30 +146,34 @@ def river_model(access: Access, *, width_m: float, settings: StageSettings) -> R
 
     Notes
     -----
-    A power law is fitted where the notes have three stages or more whose depths differ by a tenth, and
-    speeds that rise with them; else the highest note is scaled. The interval of a fit through three
-    notes is wide: one degree of freedom.
+    A power law is fitted where the notes have three stages or more, depths that differ by a tenth, and
+    speeds that rise with them by more than their scatter at the interval's level; else the highest
+    note is scaled, because a fit that cannot tell a rise from none says nothing of higher water.
     """
     datum_m, seen = seen_of(access, width_m=width_m, settings=settings)
     usable = tuple(one for one in seen if one.stage_m is not None) or seen
     depth_m, depth_codes = _datum_depth(usable, width_m=width_m, settings=settings)
     speeds = [(one.rise_m, one.surface_speed_m_s) for one in usable]
     widths = _widths(usable, width_m=width_m)
-    speed = _curve(speeds, depth_m, exponent=SPEED_OVER_DEPTH, settings=settings)
-    width = _curve(widths, depth_m, exponent=WIDTH_OVER_DEPTH, settings=settings)
-    scaled = ("scaled_from_highest_note",) if speed.line is None else ()
+    # a highest note without a width is at least as wide as the widest water seen below it
+    widest = (max(usable[-1].rise_m, widths[-1][0]), max(value for _, value in widths))
+    line = _surely_rising(_line_through(speeds, depth_m), level=settings.level)
+    speed = _curve(line, speeds[-1], depth_m, exponent=SPEED_OVER_DEPTH, settings=settings)
+    width = _curve(
+        _line_through(widths, depth_m), widest, depth_m, exponent=WIDTH_OVER_DEPTH, settings=settings
+    )
     return RiverModel(
         datum_stage_m=datum_m,
         datum_depth_m=depth_m,
         depth_least_m=DEPTH_LEAST_SHARE * speed.depth_m,
         speed=speed,
         width=width,
-        speed_floor=_floor(speeds, exponent=SPEED_OVER_DEPTH),
-        width_floor=_floor(widths, exponent=WIDTH_OVER_DEPTH),
+        speed_floor=_floor(speeds),
+        width_floor=_floor(widths),
         lowest_rise_m=usable[0].rise_m,
         highest_rise_m=usable[-1].rise_m,
         seen=seen,
-        assumed=scaled + depth_codes,
+        assumed=_how(speed, len(usable)) + depth_codes,
     )
 
 
@@ -184,8 +193,8 @@ def river_state(model: RiverModel, *, rise_m: ArrayLike) -> RiverState:
     rise = np.asarray(rise_m, dtype=np.float64)
     depth = np.maximum(rise + model.datum_depth_m, model.depth_least_m)
     modelled = model.speed.upper(depth)
-    floor = _floor_at(model, model.speed_floor, rise, depth)
-    width = np.maximum(model.width.middle(depth), _floor_at(model, model.width_floor, rise, depth))
+    floor = model.speed_floor.at(rise)
+    width = np.maximum(model.width.middle(depth), model.width_floor.at(rise))
     beyond = (rise > model.highest_rise_m + SAME_STAGE_M) | (rise < model.lowest_rise_m - SAME_STAGE_M)
     return RiverState(
         surface_speed_m_s=model.speed.middle(depth),
@@ -194,6 +203,14 @@ def river_state(model: RiverModel, *, rise_m: ArrayLike) -> RiverState:
         beyond_survey=beyond,
         raised=floor > modelled,
     )
+
+
+def _how(speed: Curve, stages: int) -> tuple[str, ...]:
+    """How the speed is modelled, in codes."""
+    if speed.line is not None:
+        return ()
+    scattered = ("notes_scattered",) if stages >= STAGES_TO_FIT else ()
+    return ("scaled_from_highest_note", *scattered)
 
 
 def _datum_depth(
@@ -214,31 +231,30 @@ def _datum_depth(
 
 
 def _widths(seen: Sequence[Seen], *, width_m: float) -> list[tuple[float, float]]:
-    """Rise and width by rising water: as noted, else the survey day's, and that of the day itself."""
-    widths = [(one.rise_m, one.width_m or width_m) for one in seen]
+    """Rise and width by rising water: those noted, and that of the survey day."""
+    widths = [(one.rise_m, one.width_m) for one in seen if one.width_m is not None]
     if not any(abs(rise_m) < SAME_STAGE_M for rise_m, _ in widths):
         widths.append((0.0, width_m))
     return sorted(widths)
 
 
 def _curve(
-    points: Sequence[tuple[float, float]], datum_depth_m: float, *, exponent: float, settings: StageSettings
+    line: LineFit | None,
+    highest: tuple[float, float],
+    datum_depth_m: float,
+    *,
+    exponent: float,
+    settings: StageSettings,
 ) -> Curve:
-    """A fit through three or more points that rise with depth, else scaled from the highest point."""
-    rise_m, value = points[-1]
-    return Curve(
-        line=_line_through(points, datum_depth_m),
-        depth_m=rise_m + datum_depth_m,
-        value=value,
-        exponent=exponent,
-        margin=settings.margin,
-        level=settings.level,
-    )
+    """The fit, where there is one, else the highest point scaled."""
+    rise_m, value = highest
+    return Curve(line, rise_m + datum_depth_m, value, exponent, settings.margin, settings.level)
 
 
 def _line_through(points: Sequence[tuple[float, float]], datum_depth_m: float) -> LineFit | None:
     """Logarithm of value against that of depth, or None where the points cannot carry a curve."""
-    depth, value = np.array(points).T + ((datum_depth_m,), (0.0,))
+    rise, value = np.array(points).T
+    depth = rise + datum_depth_m
     deepest = float(depth.max())
     if len(points) < STAGES_TO_FIT or np.any(value <= 0.0) or np.any(depth < DEPTH_LEAST_SHARE * deepest):
         return None
@@ -248,16 +264,13 @@ def _line_through(points: Sequence[tuple[float, float]], datum_depth_m: float) -
     return line if line.slope > 0.0 else None
 
 
-def _floor(points: Sequence[tuple[float, float]], *, exponent: float) -> Floor:
+def _surely_rising(line: LineFit | None, *, level: float) -> LineFit | None:
+    """The line, if its slope is above nothing by more than its own uncertainty at this level."""
+    if line is None or line.slope <= line.reach(level) / np.sqrt(line.spread_x):
+        return None
+    return line
+
+
+def _floor(points: Sequence[tuple[float, float]]) -> Floor:
     rises, values = zip(*points, strict=True)
-    return Floor(rises, tuple(np.maximum.accumulate(values).tolist()), exponent)
-
-
-def _floor_at(
-    model: RiverModel, floor: Floor, rise: NDArray[np.float64], depth: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Linear between what was seen, level above it; below, the lowest carried down by its law."""
-    lowest_depth_m = max(floor.rise_m[0] + model.datum_depth_m, model.depth_least_m)
-    carried = floor.value[0] * (depth / lowest_depth_m) ** floor.exponent
-    between = np.interp(rise, floor.rise_m, floor.value)
-    return np.where(rise < floor.rise_m[0], np.minimum(carried, floor.value[0]), between)
+    return Floor(rises, tuple(np.maximum.accumulate(values).tolist()))

@@ -12,8 +12,11 @@ Codes in `StageRow.assumed`, each with a word of its own in print:
 - ``surface_below_mean``: the note's mean is faster than its surface speed; the mean was taken
 - ``width_of_survey_day``: the note gave no width, at a stage that is not the survey day's
 - ``scaled_from_highest_note``: modelled by at-a-station exponents, with policy's margin
+- ``notes_scattered``: so modelled although there are notes at three stages: their speeds do not rise
+  with stage by more than their scatter, or the stages lie too close
 - ``depth_assumed``: modelled with a depth taken from the width
 - ``raised_to_lower_row``: the design speed is that of a lower row, which the model fell short of
+- ``held_at_lowest_note``: below the lowest noted stage, and taken as fast as there
 - ``planning_stage_unknown``: the survey names a planning stage, but no stage of the survey day or of a
   note; the highest surveyed row was taken
 """
@@ -121,6 +124,7 @@ def _noted(seen: Seen, *, width_m: float) -> StageRow:
 
 def _modelled(model: RiverModel, rise_m: float) -> StageRow:
     state = river_state(model, rise_m=rise_m)
+    raised = "held_at_lowest_note" if rise_m < model.lowest_rise_m else "raised_to_lower_row"
     return StageRow(
         name_code="modelled",
         stage_m=None if model.datum_stage_m is None else model.datum_stage_m + rise_m,
@@ -132,7 +136,7 @@ def _modelled(model: RiverModel, rise_m: float) -> StageRow:
         modelled=True,
         beyond_survey=bool(state.beyond_survey),
         planning=False,
-        assumed=model.assumed + (("raised_to_lower_row",) if state.raised else ()),
+        assumed=model.assumed + ((raised,) if state.raised else ()),
     )
 
 
