@@ -60,6 +60,8 @@ def text_corners(text: Text, fonts: FontBook) -> tuple[Point, Point, Point, Poin
 
 def _around(points: Iterable[Point], grown_mm: float) -> Box:
     xs, ys = zip(*points, strict=True)
+    if not math.isfinite(sum(xs) + sum(ys)):  # min and max would pass over a NaN that does not come first
+        return Box(left_mm=math.nan, top_mm=math.nan, width_mm=math.nan, height_mm=math.nan)
     left_mm, top_mm = min(xs), min(ys)
     box = Box(left_mm=left_mm, top_mm=top_mm, width_mm=max(xs) - left_mm, height_mm=max(ys) - top_mm)
     return box.inset(-grown_mm)
@@ -70,7 +72,7 @@ def _half_mm(stroke: Stroke | None) -> float:
 
 
 def bounds(item: Item, fonts: FontBook) -> Box:
-    """The upright box round all that an item prints, stroke included."""
+    """The upright box round all that an item prints, stroke included; NaN where a coordinate is no number."""
     grown_mm = 0.0
     points: Iterable[Point]
     match item:

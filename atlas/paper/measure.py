@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import dataclass
-from itertools import chain, groupby
+from itertools import chain, groupby, pairwise
 from typing import TYPE_CHECKING
 
 from atlas.faults import BlockOverrun
@@ -145,10 +145,28 @@ def wrap(text: str, style: TextStyle, width_mm: float, fonts: FontBook) -> tuple
     return tuple(line[0].text for line in wrap_spans((Span(text, style),), width_mm, fonts))
 
 
+def _ink_mm(line: TextLine, fonts: FontBook) -> tuple[float, float]:
+    """How far the ink of a line reaches above and below its baseline."""
+    inks = [fonts.ink_mm(span.text, span.style) for span in line]
+    return max(above for above, _ in inks), max(below for _, below in inks)
+
+
 def tallest(lines: Sequence[TextLine], fonts: FontBook) -> Heights:
-    """The greatest of each measure over all styles in the lines: they keep one step from line to line."""
+    """Measures that hold all the lines: those of the tallest style, and more where the ink asks for it.
+
+    A capital with an accent stands higher than its style's ascent. So the ascent covers the first line,
+    the descent the last, and the step from line to line keeps every line's ink off the next one's.
+    """
     styles = dict.fromkeys(span.style for span in chain.from_iterable(lines))
-    return Heights(*map(max, zip(*map(fonts.heights, styles), strict=True)))
+    type_mm = Heights(*map(max, zip(*map(fonts.heights, styles), strict=True)))
+    inks = [_ink_mm(line, fonts) for line in lines]
+    steps_mm = [below + above for (_, below), (above, _) in pairwise(inks)]
+    return Heights(
+        ascent_mm=max(type_mm.ascent_mm, inks[0][0]),
+        descent_mm=max(type_mm.descent_mm, inks[-1][1]),
+        cap_mm=type_mm.cap_mm,
+        line_mm=max([type_mm.line_mm, *steps_mm]),
+    )
 
 
 def lines_height_mm(lines: Sequence[TextLine], fonts: FontBook) -> float:

@@ -203,12 +203,17 @@ def conflicts(places: Candidates, taken: int, gap_mm: float) -> Bools:
     return hit
 
 
+def _geometries(obstacles: Sequence[shapely.Geometry]) -> NDArray[np.object_]:
+    """An array of geometries even where there are none."""
+    return np.array(obstacles, dtype=object)
+
+
 def _leader_costs(places: Candidates, obstacles: Sequence[shapely.Geometry]) -> Floats:
     """Cost of the lines that each leader crosses; none where there is no leader."""
     cost = np.zeros(len(places.owner))
     with_leader = np.flatnonzero(~np.isnan(places.leaders[:, 0]))
     lines = shapely.linestrings(places.leaders[with_leader].reshape(-1, 2, 2))
-    _, crossing = shapely.STRtree(lines).query(obstacles, predicate="intersects")
+    _, crossing = shapely.STRtree(lines).query(_geometries(obstacles), predicate="intersects")
     np.add.at(cost, with_leader[crossing], _CROSSING_COST)
     return cost
 
@@ -239,7 +244,7 @@ def possible(
     places = places.only(~_covers_mark(places.boxes, wishes, gap_mm))
     places = places.only(~_leaders_over_marks(places, wishes))
     grown = places.boxes + np.array([-gap_mm, -gap_mm, gap_mm, gap_mm])
-    _, struck = shapely.STRtree(shapely.box(*grown.T)).query(obstacles, predicate="intersects")
+    _, struck = shapely.STRtree(shapely.box(*grown.T)).query(_geometries(obstacles), predicate="intersects")
     clear = np.ones(len(places.owner), dtype=bool)
     clear[struck] = False
     places = places.only(clear)
