@@ -47,6 +47,7 @@ def _check_places(drafts: Sequence[tuple[Draft, Report]]) -> None:
         lies_there = distance_km(place, middle) <= _COUNTY_KM
         would_lie_there = distance_km(exchanged(place), middle) <= _COUNTY_KM
         if would_lie_there and not lies_there:
+            draft.framed = False
             report.at(feature=draft.accesses[0].number, field="geometry").error(
                 "coordinates_swapped",
                 "longitude and latitude are exchanged: the county's other sites lie there",

@@ -17,7 +17,6 @@ __all__ = ["NESTED", "Dam", "DamProperties", "FlowNoteList", "FlowNoteProperties
 
 NESTED: Final = ("dam", "dangers", "flow_notes")
 """Properties whose value is a list or object: JSON text where a file holds flat values only."""
-_MOST_NOTES: Final = 200
 _NOTE: Final = '{"stage": 1.2, "surface_speed": "6.5 mph"}'
 _DAM: Final = '{"name": "...", "phone": "...", "travel_min": 40}'
 
@@ -128,6 +127,8 @@ def _read_note(raw: object, report: Report) -> FlowNote | None:
 class FlowNoteList:
     """A list of observations."""
 
+    longest: int = 200
+
     @property
     def expected(self) -> str:
         """What is accepted, for messages."""
@@ -135,7 +136,7 @@ class FlowNoteList:
 
     def read(self, raw: object, report: Report) -> tuple[FlowNote, ...] | None:
         """The notes; stages that are not given are still open."""
-        entries = as_list(raw, report, like=f"[{_NOTE}]", longest=_MOST_NOTES)
+        entries = as_list(raw, report, like=f"[{_NOTE}]", longest=self.longest)
         if entries is None:
             return None
         notes = [_read_note(entry, report.inside(f"note {n}")) for n, entry in enumerate(entries, start=1)]

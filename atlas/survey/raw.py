@@ -8,14 +8,15 @@ from typing import Final
 
 from atlas.faults import Fault
 
-__all__ = ["RawFeature", "RawSurvey", "site_code"]
+__all__ = ["SITE_CODE", "RawFeature", "RawSurvey", "site_code"]
 
-_SITE_CODE: Final = re.compile(r"[A-Z]{1,4}-[0-9]{1,5}")
+SITE_CODE: Final = "[A-Z]{1,4}-[0-9]{1,5}"
+"""Pattern of a site code."""
 
 
 def site_code(raw: object) -> str | None:
     """The site code in a `site` property, or None where it is not one."""
-    return raw if isinstance(raw, str) and _SITE_CODE.fullmatch(raw) else None
+    return raw if isinstance(raw, str) and re.fullmatch(SITE_CODE, raw) else None
 
 
 @dataclass(frozen=True, slots=True)

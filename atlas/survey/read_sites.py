@@ -15,7 +15,7 @@ from atlas.survey.geojson import read_geojson
 from atlas.survey.known import Known
 from atlas.survey.raw import RawFeature, RawSurvey, site_code
 from atlas.survey.report import Report
-from atlas.survey.site_draft import Draft, read_draft
+from atlas.survey.site_draft import Draft, check_frame, read_draft
 from atlas.survey.tabular import read_tabular
 from atlas.units import shown_raw
 
@@ -108,6 +108,8 @@ def read_sites(
         files.append(report)
         drafts += _drafts(survey, report, known)
     check_across(drafts)
+    for draft, report in drafts:
+        check_frame(draft, report)
     return _result(drafts, files, known)
 
 
@@ -144,8 +146,16 @@ def _concerns(fault: Fault, draft: Draft) -> bool:
     return fault.file == draft.file and (whole_file or fault.site == draft.code)
 
 
+def _by_site(faults: Sequence[Fault]) -> list[Fault]:
+    """The faults of one file: of the file and of features of no site, then site by site as they come."""
+    order: dict[str | None, int] = {None: 0}
+    for fault in faults:
+        order.setdefault(fault.site, len(order))
+    return sorted(faults, key=lambda fault: order[fault.site])
+
+
 def _result(drafts: Sequence[tuple[Draft, Report]], files: Sequence[Report], known: Known) -> SurveyResult:
-    faults = tuple(fault for report in files for fault in report.faults)
+    faults = tuple(fault for report in files for fault in _by_site(report.faults))
     of_code: dict[str, list[Draft]] = {}
     for draft, _ in drafts:
         of_code.setdefault(draft.code, []).append(draft)

@@ -18,7 +18,7 @@ from atlas.survey.report import Report, nearest
 from atlas.survey.surroundings import Edge, read_dangers, read_edge, read_post, read_work_areas
 from atlas.units import shown_raw
 
-__all__ = ["Draft", "read_draft"]
+__all__ = ["Draft", "check_frame", "read_draft"]
 
 _FARTHEST_KM: Final = 50.0
 """From the access to anything that belongs to the site, a helicopter's landing place included."""
@@ -78,7 +78,7 @@ class Draft:
 def read_draft(
     code: str, features: Sequence[RawFeature], report: Report, known: Known, *, placed: bool
 ) -> Draft:
-    """Read all features of one site and check them against each other.
+    """Read all features of one site and check them against each other, all but `check_frame`.
 
     Parameters
     ----------
@@ -96,7 +96,6 @@ def read_draft(
     check_track_choice(draft.anchors, report)
     if placed:
         _check_together(draft, report)
-        _check_frame(draft, report)
     return draft
 
 
@@ -208,8 +207,11 @@ def _tell_far(place: LonLat, access: LonLat, report: Report) -> None:
         )
 
 
-def _check_frame(draft: Draft, report: Report) -> None:
-    """Put the site into its own metres: track anchors, flow, edges, width and reach-down agree."""
+def check_frame(draft: Draft, report: Report) -> None:
+    """Put a site into its own metres: track anchors, flow, edges, width and reach-down agree.
+
+    Not asked where what the geometry rests on is faulty: the answer would only mislead.
+    """
     site = draft.site()
     if site is None or not draft.framed or len(draft.accesses) > 1:
         return

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from atlas.survey.json_text import JsonProblem, parse_json
 from atlas.survey.nested import NESTED
-from atlas.survey.properties import TABLES
+from atlas.survey.properties import TABLES, Role
 from atlas.survey.raw import RawFeature, RawSurvey
 from atlas.survey.report import Report
 from atlas.survey.source import SCHEMA, check_schema, file_is_there, tell_other_crs
@@ -65,6 +65,14 @@ def _restored(name: str, value: object, bare: list[str]) -> object:
     return value
 
 
+def _without_driver_columns(cells: dict[str, object]) -> dict[str, object]:
+    """A placemark without what the driver adds; an access takes its name from the placemark's."""
+    kept = {name: value for name, value in cells.items() if name not in _KML_COLUMNS}
+    if kept.get("role") == Role.ACCESS.value and "Name" in cells:
+        kept.setdefault("name", cells["Name"])
+    return kept
+
+
 def _layers(path: Path) -> Iterator[tuple[str, list[str], list[Any], Any]]:
     """CRS, column names, columns and geometries of each layer that has geometries."""
     import pyogrio  # noqa: PLC0415 - 0.4 s, and most counties keep GeoJSON
@@ -101,16 +109,15 @@ def _features(path: Path, report: Report) -> tuple[tuple[RawFeature, ...], bool]
     features: list[RawFeature] = []
     bare: list[str] = []
     placed = True
-    ignored = _KML_COLUMNS if path.suffix.lower() in _KML_SUFFIXES else frozenset[str]()
+    placemarks = path.suffix.lower() in _KML_SUFFIXES
     for crs, names, columns, geometries in _layers(path):
         placed = _check_crs(crs, report) and placed
         for row, geometry in enumerate(geometries):
             cells = {name: _plain(column[row]) for name, column in zip(names, columns, strict=True)}
-            properties = {
-                name: _restored(name, value, bare)
-                for name, value in cells.items()
-                if value is not None and name not in ignored
-            }
+            filled = {name: value for name, value in cells.items() if value is not None}
+            if placemarks:
+                filled = _without_driver_columns(filled)
+            properties = {name: _restored(name, value, bare) for name, value in filled.items()}
             features.append(RawFeature(len(features) + 1, properties, _geojson_of(geometry)))
     if bare:
         report.warn(

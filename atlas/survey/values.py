@@ -19,7 +19,6 @@ T_co = TypeVar("T_co", covariant=True)
 Word = TypeVar("Word", bound=StrEnum)
 _ISO_DATE: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _EARLIEST: Final = date(1950, 1, 1)
-_LONGEST_LIST: Final = 50
 _SEVERAL: Final = "; several with commas between"
 
 
@@ -219,7 +218,7 @@ def from_json_text(raw: object, report: Report, *, like: str) -> object | None:
     return value
 
 
-def as_list(raw: object, report: Report, *, like: str, longest: int = _LONGEST_LIST) -> list[object] | None:
+def as_list(raw: object, report: Report, *, like: str, longest: int) -> list[object] | None:
     """A list, or JSON text of one."""
     value = from_json_text(raw, report, like=like)
     if value is None:
@@ -250,6 +249,7 @@ class TextList:
     """A list of short texts."""
 
     entry: Text = Text()
+    longest: int = 50
 
     @property
     def expected(self) -> str:
@@ -258,7 +258,7 @@ class TextList:
 
     def read(self, raw: object, report: Report) -> tuple[str, ...] | None:
         """The texts; None where one of them could not be read."""
-        entries = as_list(raw, report, like='["one thing", "another"]')
+        entries = as_list(raw, report, like='["one thing", "another"]', longest=self.longest)
         if entries is None:
             return None
         read = [self.entry.read(one, report.inside(f"entry {n}")) for n, one in enumerate(entries, start=1)]

@@ -2,7 +2,7 @@
 
 from atlas.units.figures import Figure, printed, printed_window
 from atlas.units.printing import Kind, Shown, UnitSystem, show
-from atlas.units.quantity import Quantity, base_symbol, units_of
+from atlas.units.quantity import Quantity, base_symbol, spellings_of, units_of
 from atlas.units.reading import Allowed, QuantityProblem, read_quantity, shown_raw
 from atlas.units.rounding import Toward, round_toward
 
@@ -22,5 +22,6 @@ __all__ = [
     "round_toward",
     "show",
     "shown_raw",
+    "spellings_of",
     "units_of",
 ]

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["Quantity", "base_symbol", "factor_to_base", "known_unit", "units_of"]
+__all__ = ["Quantity", "base_symbol", "factor_to_base", "known_unit", "spellings_of", "units_of"]
 
 
 class Quantity(StrEnum):
@@ -98,6 +98,11 @@ def known_unit(quantity: Quantity, spelling: str) -> str | None:
 def units_of(quantity: Quantity) -> tuple[str, ...]:
     """The printed spelling of each unit of `quantity`, the base unit first."""
     return tuple(spellings[0] for spellings in _UNITS[quantity].values())
+
+
+def spellings_of(quantity: Quantity) -> tuple[str, ...]:
+    """Every accepted spelling of every unit of `quantity`."""
+    return tuple(_by_spelling(quantity))
 
 
 def base_symbol(quantity: Quantity) -> str:
