@@ -13,6 +13,7 @@ from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, capped_drag, edges_at
 from atlas.plan.results import LinePlan, Part, Take
 from atlas.records import PostKind
+from atlas.rigging.carriage import CarriageState
 from atlas.rigging.envelope import places_between
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.lines import (
@@ -23,7 +24,7 @@ from atlas.rigging.lines import (
     track_line,
     up_down_line,
 )
-from atlas.rigging.loads import CarriageState, carriage_state
+from atlas.rigging.loads import carriage_state
 from atlas.rigging.shown import AT_SHARE
 from atlas.settings import RopeRule
 

@@ -12,11 +12,12 @@ from atlas.faults import NoSolution
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.results import TrackRope
+from atlas.rigging.carriage import CarriageSetup
 from atlas.rigging.envelope import places_between
 from atlas.rigging.ferry import leverage
 from atlas.rigging.haul import HaulChoice, choose_haul
 from atlas.rigging.limits import ForceLimit, clearance_needed_m, least_rule, set_tension_rules
-from atlas.rigging.loads import CarriageSetup, carriage_state
+from atlas.rigging.loads import carriage_state
 from atlas.rigging.shown import AT_SHARE, LOAD_N
 from atlas.rigging.window import PlanningWater, RopeBounds, WindowEnds, pretension_window
 from atlas.water import StageRow

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
+from atlas.rigging.carriage import CarriageSetup
 from atlas.rigging.envelope import Conditions, clearance, worst
-from atlas.rigging.loads import CarriageSetup
 from atlas.rigging.window import RopeBounds
 
 __all__ = ["closest_boat_m"]

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from atlas.rigging.loads import CarriageSetup, CarriageState, carriage_state
+from atlas.rigging.carriage import CarriageSetup, CarriageState
+from atlas.rigging.loads import carriage_state
 
 __all__ = ["Conditions", "Envelope", "bow", "clearance", "places_between", "tension", "worst"]
 
@@ -83,7 +84,10 @@ def _vertex_m(places_m: Floats, values: Floats, index: NDArray[np.intp]) -> Floa
     curve = before - 2.0 * at + after
     shift = np.divide(before - after, 2.0 * curve, out=np.zeros_like(at), where=curve < 0.0)
     centre_m = np.take_along_axis(np.broadcast_to(places_m, values.shape), middle, axis=-1)[..., 0]
-    return np.clip(centre_m + np.clip(shift, -1.0, 1.0) * step_m, places_m[..., 0], places_m[..., -1])
+    moved_m: Floats = np.clip(
+        centre_m + np.clip(shift, -1.0, 1.0) * step_m, places_m[..., 0], places_m[..., -1]
+    )
+    return moved_m
 
 
 def worst(

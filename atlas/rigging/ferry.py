@@ -8,7 +8,7 @@ from math import radians, sin
 import numpy as np
 from numpy.typing import NDArray
 
-from atlas.rigging.loads import CarriageSetup, CarriageState
+from atlas.rigging.carriage import CarriageSetup, CarriageState
 
 __all__ = [
     "StationPoint",
@@ -17,6 +17,7 @@ __all__ = [
     "least_dry_tension_n",
     "leverage",
     "tended_loads",
+    "toward",
 ]
 
 Floats = NDArray[np.float64]
@@ -41,15 +42,18 @@ class TendedLoads:
     up_down_haul_n: Floats
 
 
-def _toward(station: StationPoint, *, x_m: Floats, y_m: Floats, z_m: Floats) -> tuple[Floats, Floats]:
-    """Part along x of the unit vector from the carriage to a station, and the distance [m]."""
-    distance_m = np.sqrt((station.x_m - x_m) ** 2 + (station.y_m - y_m) ** 2 + (station.z_m - z_m) ** 2)
-    return (station.x_m - x_m) / distance_m, distance_m
+def toward(
+    station: StationPoint, *, x_m: Floats, y_m: Floats, z_m: Floats
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Unit vector from the carriage ring to a station, x, y and z, and the distance [m]."""
+    run = (station.x_m - x_m, station.y_m - y_m, station.z_m - z_m)
+    distance_m = np.sqrt(run[0] ** 2 + run[1] ** 2 + run[2] ** 2)
+    return run[0] / distance_m, run[1] / distance_m, run[2] / distance_m, distance_m
 
 
 def leverage(station: StationPoint, *, x_m: Floats, y_m: Floats, z_m: Floats) -> Floats:
     """How much of a ferry line's pull moves the carriage along the track line, 0 to 1."""
-    return np.abs(_toward(station, x_m=x_m, y_m=y_m, z_m=z_m)[0])
+    return np.abs(toward(station, x_m=x_m, y_m=y_m, z_m=z_m)[0])
 
 
 def least_dry_tension_n(
@@ -99,11 +103,11 @@ def tended_loads(
     asked_n = (
         state.track.along_n
         - state.downstream_n * sin(radians(skew_deg))
-        - working_n * _toward(up_down, **here)[0]
+        - working_n * toward(up_down, **here)[0]
     )
     forces = []
     for station, sign in ((ferry_near, -1.0), (ferry_far, 1.0)):
-        part, distance_m = _toward(station, **here)
+        part, _, _, distance_m = toward(station, **here)
         dry_n = least_dry_tension_n(
             weight_n_m=ferry_weight_n_m,
             distance_m=distance_m,

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
+from atlas.rigging.carriage import CarriageSetup
 from atlas.rigging.envelope import Conditions, clearance, tension, worst
 from atlas.rigging.limits import ForceLimit, clearance_needed_m, least_margin
-from atlas.rigging.loads import CarriageSetup
 from atlas.rigging.window import RopeBounds
 
 __all__ = ["LimitSpeed", "limit_speed"]

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
+from atlas.rigging.carriage import CarriageSetup
 from atlas.rigging.envelope import Conditions, clearance, tension, worst
 from atlas.rigging.limits import ForceLimit, least_margin, least_rule
-from atlas.rigging.loads import CarriageSetup
 from atlas.rigging.shown import PRETENSION_N
 
 __all__ = ["PlanningWater", "RopeBounds", "WindowEnds", "pretension_window", "tie_rise_that_opens"]

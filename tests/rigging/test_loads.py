@@ -4,7 +4,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from atlas.rigging import Rope, TrackLine
-from atlas.rigging.loads import CarriageSetup, carriage_state, strand_pull
+from atlas.rigging.carriage import CarriageSetup, strand_pull
+from atlas.rigging.loads import carriage_state
 
 
 def setup(**changes):

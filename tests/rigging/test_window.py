@@ -9,7 +9,8 @@ from atlas.rigging.closest_boat import closest_boat_m
 from atlas.rigging.envelope import Conditions, clearance, tension, worst
 from atlas.rigging.limit_speed import limit_speed
 from atlas.rigging.limits import ForceLimit, clearance_needed_m
-from atlas.rigging.loads import CarriageSetup, carriage_state
+from atlas.rigging.carriage import CarriageSetup
+from atlas.rigging.loads import carriage_state
 from atlas.rigging.window import PlanningWater, RopeBounds, pretension_window, tie_rise_that_opens
 
 BOUNDS = RopeBounds(stiffness_n=100e3, low_n=75e3, high_n=133e3, seating_m=0.15)
