@@ -71,8 +71,10 @@ def test_file_that_cannot_be_opened(read, monkeypatch):
     path = read.write("{}")
     monkeypatch.setattr(Path, "read_bytes", refused)
     assert told(read.files(path)) == [
-        "file file_unreadable | a.geojson: the file cannot be read: permission denied; "
-        "check path and permissions"
+        (
+            "file file_unreadable | a.geojson: the file cannot be read: permission denied; "
+            "check path and permissions"
+        )
     ]
 
 

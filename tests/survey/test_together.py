@@ -141,8 +141,8 @@ def test_longitude_and_latitude_exchanged_shows_by_the_other_sites(survey, moved
     assert [str(fault) for fault in broken.faults] == [
         (
             "a.geojson, feature 17, OT-03, geometry: longitude and latitude are exchanged: the county's "
-            "other sites lie there; got 47.00009, 9.9997592; allowed: longitude first, then latitude, in degrees; "
-            "exchange the two numbers of each coordinate"
+            "other sites lie there; got 47.00009, 9.9997592; allowed: longitude first, then latitude, in "
+            "degrees; exchange the two numbers of each coordinate"
         )
     ]
 
