@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from atlas.cover import gear_cover
 from atlas.plan.context import Context
 from atlas.plan.results import CrewPost, GearNeed
 
@@ -9,25 +10,21 @@ __all__ = ["crew_posts", "gear_needs"]
 
 
 def gear_needs(context: Context) -> tuple[GearNeed, ...]:
-    """A row for each item of the rig: needed, held by the first-due agency, short.
-
-    Pieces rated under what is asked do not count; an item may be served by another that does its work.
-    """
+    """A row for each item of the rig: needed, held by the first-due agency, short."""
+    rules = context.rig.gear
+    least_n = {rule.item: rule.rating_kn * 1e3 for rule in rules if rule.rating_kn is not None}
+    held = gear_cover(
+        {rule.item: rule.count for rule in rules},
+        context.agency.gear,
+        served_by={rule.item: tuple(context.gear.items[rule.item].served_by) for rule in rules},
+        rating_least_n=least_n,
+    )
     return tuple(
-        _need(context, item=rule.item, needed=rule.count, rating_kn=rule.rating_kn)
-        for rule in context.rig.gear
+        GearNeed(
+            item=row.item, needed=row.needed, held=row.held, short=row.short, rating_n=least_n.get(row.item)
+        )
+        for row in held
     )
-
-
-def _need(context: Context, *, item: str, needed: int, rating_kn: float | None) -> GearNeed:
-    serving = {item, *context.gear.items[item].served_by}
-    least_n = None if rating_kn is None else rating_kn * 1e3
-    held = sum(
-        stock.count
-        for stock in context.agency.gear
-        if stock.item in serving and (least_n is None or stock.rating_n is None or stock.rating_n >= least_n)
-    )
-    return GearNeed(item=item, needed=needed, held=held, short=max(needed - held, 0), rating_n=least_n)
 
 
 def crew_posts(context: Context) -> tuple[CrewPost, ...]:

@@ -68,17 +68,20 @@ class Mechanics:
 
 
 def capture_limit(context: Context) -> tuple[str, float | None]:
-    """What the progress capture may hold: (words key of the device, limit [N] or None when tied off)."""
+    """What the progress capture may hold: (gear item of the device, limit [N] or None when tied off).
+
+    The strongest class of device in the first-due cache; of several in it the weakest counts.
+    """
     capture = context.policy.capture
-    held = {stock.item: stock for stock in context.agency.gear if stock.count > 0}
-    for item, rating_n in (
+    tied_off = context.site.access.tied_off
+    for item, class_n in (
         ("rope_grab_general", capture.general_use),
         ("rope_grab_technical", capture.technical_use),
     ):
-        if item in held:
-            limit_n = held[item].rating_n or rating_n
-            return item, None if context.site.access.tied_off else limit_n
-    return "progress_capture", None if context.site.access.tied_off else capture.default
+        held = [stock for stock in context.agency.gear if stock.item == item and stock.count > 0]
+        if held:
+            return item, None if tied_off else min(stock.rating_n or class_n for stock in held)
+    return "progress_capture", None if tied_off else capture.default
 
 
 def _setup(context: Context, rope: TrackRope) -> CarriageSetup:

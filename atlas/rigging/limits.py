@@ -9,6 +9,8 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
+from atlas.rigging.rope import STANDARD_GRAVITY_M_S2
+
 __all__ = [
     "ForceLimit",
     "clearance_needed_m",
@@ -20,7 +22,6 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
-GRAVITY_M_S2 = 9.80665
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ def kept_strength(*, wet: float, end: float) -> float:
 
 def velocity_head_m(speed_m_s: Floats | float) -> Floats | float:
     """Height a current may pile up to, v^2 / 2g [m] (Bernoulli)."""
-    return speed_m_s**2 / (2.0 * GRAVITY_M_S2)
+    return speed_m_s**2 / (2.0 * STANDARD_GRAVITY_M_S2)
 
 
 def clearance_needed_m(*, base_m: float, speed_m_s: Floats | float) -> Floats | float:
