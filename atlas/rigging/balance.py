@@ -32,7 +32,7 @@ import numpy.typing as npt
 from atlas.rigging.catenary import Piece, PieceSlopes, piece, piece_rise, piece_slopes
 from atlas.rigging.shown import FloatArray
 
-__all__ = ["Batch", "Closure", "Trial", "close", "miss", "newton_step"]
+__all__ = ["Batch", "Closure", "Tangent", "Trial", "close", "miss", "tangent"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -97,6 +97,10 @@ class Trial:
     tension: FloatArray
     lift: FloatArray
     length: FloatArray
+
+    def moved(self, step: Trial) -> Trial:
+        """The trial after a step."""
+        return Trial(self.tension + step.tension, self.lift + step.lift, self.length + step.length)
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,26 +198,52 @@ def _rows_of_runs(batch: Batch, trial: Trial, closure: Closure, slopes: PieceSlo
     return _Rows(by_tension, by_lift, by_length)
 
 
-def newton_step(batch: Batch, trial: Trial, closure: Closure) -> Trial:
-    """Newton's step from a trial: the changes of the three unknowns.
+@dataclass(frozen=True, slots=True)
+class Tangent:
+    """The linear system of Newton's step at a trial, reduced to two unknowns.
 
-    The gap in height is solved for the lift and put into the two rows of the runs, which leaves a
-    system of two in tension and length.
+    The row of the heights is solved for the lift, lift = -(`lift_by_gap` gap + `lift_by_tension` tension
+    + `lift_by_length` length), and put into the two rows of the runs.
     """
+
+    by_lift: FloatArray
+    lift_by_gap: FloatArray
+    lift_by_tension: FloatArray
+    lift_by_length: FloatArray
+    by_tension: FloatArray
+    by_length: FloatArray
+    inverse: FloatArray
+    """1 over the determinant of the two rows"""
+
+    def step(self, closure: Closure) -> Trial:
+        """The changes of the three unknowns that close the gaps, as far as the tangent is true."""
+        alone = closure.rise_gap * self.lift_by_gap
+        gaps = closure.run_gaps - self.by_lift * alone
+        tension = (gaps[1] * self.by_length[0] - gaps[0] * self.by_length[1]) * self.inverse
+        length = (gaps[0] * self.by_tension[1] - gaps[1] * self.by_tension[0]) * self.inverse
+        lift = -(alone + self.lift_by_tension * tension + self.lift_by_length * length)
+        return Trial(tension, lift, length)
+
+
+def tangent(batch: Batch, trial: Trial, closure: Closure) -> Tangent:
+    """Derivatives of the gaps at a trial, ready to step from."""
     lengths = closure.lengths
     slopes = piece_slopes(closure.ends, length=lengths, compliance=batch.compliance)
     rows = _rows_of_runs(batch, trial, closure, slopes)
     less = slopes.rise_less_with_tension
     with_lift = lengths * slopes.run_with_length
     with_length = closure.ends.end_lift * slopes.run_with_length
-    inverse = -1.0 / (with_lift[0] + with_lift[1])
-    lift_by_tension = (less[0] - less[1]) * inverse
-    lift_by_length = -(with_length[0] + with_length[1]) * inverse
-    lift_alone = closure.rise_gap * inverse
-    tensions = rows.by_tension - rows.by_lift * lift_by_tension
-    across = rows.by_length - rows.by_lift * lift_by_length
-    gaps = closure.run_gaps - rows.by_lift * lift_alone
-    inverse = 1.0 / (tensions[0] * across[1] - tensions[1] * across[0])
-    tension = (gaps[1] * across[0] - gaps[0] * across[1]) * inverse
-    length = (gaps[0] * tensions[1] - gaps[1] * tensions[0]) * inverse
-    return Trial(tension, -(lift_alone + lift_by_tension * tension + lift_by_length * length), length)
+    lift_by_gap = -1.0 / (with_lift[0] + with_lift[1])
+    lift_by_tension = (less[0] - less[1]) * lift_by_gap
+    lift_by_length = -(with_length[0] + with_length[1]) * lift_by_gap
+    by_tension = rows.by_tension - rows.by_lift * lift_by_tension
+    by_length = rows.by_length - rows.by_lift * lift_by_length
+    return Tangent(
+        by_lift=rows.by_lift,
+        lift_by_gap=lift_by_gap,
+        lift_by_tension=lift_by_tension,
+        lift_by_length=lift_by_length,
+        by_tension=by_tension,
+        by_length=by_length,
+        inverse=1.0 / (by_tension[0] * by_length[1] - by_tension[1] * by_length[0]),
+    )

@@ -69,7 +69,10 @@ def numbers(field: str, value: npt.ArrayLike) -> FloatArray:
     OutOfRange
         Where `value` is not made of numbers.
     """
-    array = np.asarray(value)
+    try:
+        array = np.asarray(value)
+    except ValueError as cause:  # lists of unlike lengths
+        raise OutOfRange(f"{field}: not an array of numbers; got {value!r}; allowed: numbers") from cause
     # text that looks like a number, true and false are faults of the caller, not quantities
     if array.dtype.kind not in "fiu":
         raise OutOfRange(f"{field}: not a number; got {value!r}; allowed: numbers")
@@ -103,7 +106,8 @@ def require(shown: Shown, value: npt.ArrayLike) -> FloatArray:
     slack = _ROUND_OFF * max(abs(shown.low), abs(shown.high))
     low, high = shown.low - slack, shown.high + slack
     # NaN carries through min and max, and every comparison with it is false
-    if array.size and not (low <= array.min() and array.max() <= high):
+    least, most = (array.min(), array.max()) if array.size > 1 else (array, array)
+    if array.size and not (low <= least and most <= high):
         first = array[~((array >= low) & (array <= high))].flat[0]
         raise refuse(shown.field, float(first), shown.low, shown.high, shown.unit)
     return array
