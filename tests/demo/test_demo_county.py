@@ -452,8 +452,7 @@ def test_most_sites_are_inside_plan_and_some_only_just(plans):
     near_limit = [
         rig
         for rig in inside
-        if rig.limit is not None
-        and rig.limit.surface_speed_m_s < 1.3 * rig.planning.design_speed_m_s
+        if rig.limit is not None and rig.limit.surface_speed_m_s < 1.3 * rig.planning.design_speed_m_s
     ]
     assert len(near_limit) >= 3
 
