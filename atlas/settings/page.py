@@ -113,6 +113,7 @@ class Styles(Strict):
     unit: Style
     label: Style
     body: Style
+    note: Style
     strong: Style
     column: Style
     table: Style
@@ -213,8 +214,8 @@ class SectionBlock(Block):
     exaggeration_most: Annotated[float, Field(ge=1)]
 
 
-class CautionBlock(Block):
-    """Cautions in columns."""
+class ColumnBlock(Block):
+    """Rows that run down several columns."""
 
     columns: Annotated[int, Field(ge=1, le=4)]
 
@@ -232,9 +233,9 @@ class Blocks(Strict):
     levels: Block
     anchors: Block
     posts: Block
-    gear: Block
+    gear: ColumnBlock
     contingencies: Block
-    cautions: CautionBlock
+    cautions: Block
     foot: Block
 
 

@@ -1,0 +1,158 @@
+"""Gear with boxes to tick, its least rating, what the first-due cache lacks; and the crew by post."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from atlas.faults import BlockOverrun
+from atlas.paper import (
+    Align,
+    Box,
+    Cell,
+    Column,
+    Item,
+    LaidOut,
+    Row,
+    Span,
+    Symbol,
+    Table,
+    lay_table,
+    lines_height_mm,
+    place_lines,
+    wrap_spans,
+)
+from atlas.paper.measure import require_spans
+from atlas.plan.results import GearNeed
+from atlas.sheets.desk import Desk
+from atlas.sheets.dropping import drop_order, drop_rank
+from atlas.sheets.pieces import rule, titled
+from atlas.units import Figure, UnitSystem, printed
+
+BLOCK = "gear"
+_COLUMN_GAP_MM = 3.0
+_PAD_MM = 0.2
+_CREW_GAP_MM = 0.8
+
+
+def gear_cells(desk: Desk, need: GearNeed) -> tuple[str, str, str, str]:
+    """Count, item, its least rating, what is short. Ratings in kN, as hardware is stamped."""
+    rating = ""
+    if need.rating_n is not None:
+        rating = printed(Figure.STRENGTH_NEEDED, need.rating_n, UnitSystem.SI).first
+    short = ""
+    if need.short > 0:
+        short = desk.words("sheet.gear.short", count=desk.first(Figure.COUNT, need.short))
+    return desk.first(Figure.COUNT, need.needed), desk.words(f"gear.{need.item}"), rating, short
+
+
+def crew_text(desk: Desk) -> str:
+    """People by post, in one sentence."""
+    words = desk.words
+    items = [
+        words(
+            "sheet.gear.crew_item",
+            people=desk.first(Figure.PEOPLE_NEEDED, crew.people),
+            post=words(f"crew.{crew.post}"),
+        )
+        for crew in desk.plan.chosen.crew
+    ]
+    return words("sheet.separator").join(items)
+
+
+def _row(desk: Desk, need: GearNeed) -> Row:
+    count, name, rating, short = gear_cells(desk, need)
+    strong, unit = desk.styles["table_strong"], desk.styles["label"]
+    spans = (Span(name, desk.styles["table"]), *((Span(f"  {rating}", unit),) if rating else ()))
+    return Row(
+        cells=(
+            Cell(text=count, style=strong, symbol=Symbol.TICK_BOX),
+            Cell(text=spans),
+            Cell(text=short, style=strong, align=Align.RIGHT),
+        )
+    )
+
+
+def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
+    """What is printed and how many rows were left out; what is short never drops.
+
+    Raises
+    ------
+    BlockOverrun
+        More rows than there is room for after all that may drop were dropped.
+    """
+    gear = desk.plan.chosen.gear
+    drop = desk.template.block.gear.drop
+    ranks = [None if need.short > 0 else drop_rank((need.item,), drop) for need in gear]
+    order = drop_order(ranks)
+    excess = len(gear) - room_for
+    dropped = 0 if excess <= 0 else excess + 1  # one row tells of the rest
+    if dropped > len(order):
+        raise BlockOverrun(BLOCK, _row_mm(desk) * (dropped - len(order)) / 2, f"{len(gear)} rows, {len(order)} may drop")
+    gone = set(order[:dropped])
+    return [need for number, need in enumerate(gear) if number not in gone], dropped
+
+
+def _row_mm(desk: Desk) -> float:
+    heights = desk.fonts.heights(desk.styles["table_strong"])
+    return heights.ascent_mm + heights.descent_mm + 2 * _PAD_MM
+
+
+def _lay_crew(desk: Desk, room: Box) -> LaidOut:
+    """The crew at the foot of a box: people in all, and by post."""
+    total = desk.first(Figure.PEOPLE_NEEDED, sum(crew.people for crew in desk.plan.chosen.crew))
+    spans = (
+        Span(desk.words("sheet.gear.crew", total=total) + "  ", desk.styles["strong"]),
+        Span(crew_text(desk), desk.styles["small"]),
+    )
+    require_spans(spans, desk.fonts, BLOCK)
+    lines = wrap_spans(spans, room.width_mm, desk.fonts)
+    height_mm = lines_height_mm(lines, desk.fonts) + _CREW_GAP_MM
+    place = replace(room, top_mm=room.bottom_mm - height_mm + _CREW_GAP_MM)
+    items = (
+        rule(desk, room, room.bottom_mm - height_mm, block=BLOCK),
+        *place_lines(lines, place, desk.fonts, block=BLOCK),
+    )
+    return LaidOut(items=items, height_mm=height_mm)
+
+
+def lay_gear(desk: Desk) -> list[Item]:
+    """The block of gear, down one column and then the next."""
+    shape = desk.template.block.gear
+    box = desk.box(shape)
+    words = desk.words
+    items, room = titled(desk, box, words("sheet.gear.title"), block=BLOCK, note=words("sheet.gear.note"))
+    style = desk.styles["table"]
+    crew = _lay_crew(desk, room)
+    items += crew.items
+    room = replace(room, height_mm=room.height_mm - crew.height_mm - _CREW_GAP_MM)
+    depth = int(room.height_mm / _row_mm(desk) + 1e-6)
+    gear, dropped = kept_gear(desk, depth * shape.columns)
+    rows = [_row(desk, need) for need in gear]
+    if dropped:
+        rows.append(Row(cells=(Cell(text=words("sheet.more", count=dropped), style=desk.styles["label"]),)))
+    width_mm = (room.width_mm - _COLUMN_GAP_MM * (shape.columns - 1)) / shape.columns
+    share = -(-len(rows) // shape.columns)
+    for number in range(shape.columns):
+        part = rows[number * share : (number + 1) * share]
+        if not part:
+            continue
+        table = Table(
+            block=BLOCK,
+            columns=(
+                Column(style=style, width_mm=7.6),
+                Column(style=style),
+                Column(style=style, width_mm=9.5, align=Align.RIGHT),
+            ),
+            rows=tuple(part),
+            gap_mm=0.5,
+            pad_mm=_PAD_MM,
+            rule=None,
+        )
+        place = Box(
+            left_mm=room.left_mm + number * (width_mm + _COLUMN_GAP_MM),
+            top_mm=room.top_mm,
+            width_mm=width_mm,
+            height_mm=room.height_mm,
+        )
+        items += lay_table(table, place, desk.fonts).items
+    return items

@@ -1,0 +1,103 @@
+"""The level table: each stage with its speed, what it does to the rig, and inside or outside plan."""
+
+from __future__ import annotations
+
+from atlas.paper import Align, Cell, Column, Item, Row, Table, lay_table
+from atlas.plan.results import CaseResult, StageResult
+from atlas.sheets.desk import Desk
+from atlas.sheets.dropping import drop_rank
+from atlas.sheets.pieces import titled
+from atlas.units import Figure
+
+BLOCK = "levels"
+_HEADS = ("stage", "surface", "held", "swamped", "clear", "verdict")
+_WIDTHS_MM = (14.5, 12.5, 7.5, 11.5, 10.0, None)
+
+
+def case_of(stage: StageResult, name: str) -> CaseResult | None:
+    """The stage's result for a load case."""
+    return next((case for case in stage.cases if case.case == name), None)
+
+
+def stage_text(desk: Desk, stage: StageResult) -> str:
+    """The gauge stage with its marks: modelled, or assumed."""
+    words = desk.words
+    text = words("sheet.unknown") if stage.stage_m is None else desk.first(Figure.STAGE, stage.stage_m)
+    if stage.modelled:
+        text = f"{words('sheet.levels.modelled')} {text}"
+    if stage.assumed:
+        text += words("sheet.levels.assumed")
+    return text
+
+
+def _factor(desk: Desk, stage: StageResult, name: str) -> str:
+    case = case_of(stage, name)
+    return desk.words("sheet.unknown") if case is None else desk.first(Figure.FACTOR, case.factor)
+
+
+def least_clearance_m(stage: StageResult) -> float:
+    """The least clearance of the judged cases."""
+    return min(case.clearance_m for case in stage.cases if case.judged)
+
+
+def level_row(desk: Desk, stage: StageResult) -> tuple[str, ...]:
+    """Level, surface speed, factor with the boat held and swamped, least clearance, verdict."""
+    return (
+        stage_text(desk, stage),
+        desk.first(Figure.SPEED, stage.surface_speed_m_s),
+        _factor(desk, stage, "boat-held"),
+        _factor(desk, stage, "boat-swamped"),
+        desk.first(Figure.CLEARANCE, least_clearance_m(stage)),
+        desk.words("sheet.levels.inside" if stage.inside else "sheet.levels.outside"),
+    )
+
+
+def level_notes(desk: Desk) -> str:
+    """What the marks mean that are there."""
+    stages, words = desk.plan.chosen.stages, desk.words
+    notes = [words("sheet.levels.planning_note")]
+    if any(stage.modelled for stage in stages):
+        notes.append(words("sheet.levels.modelled_note"))
+    if any(stage.assumed for stage in stages):
+        notes.append(words("sheet.levels.assumed_note"))
+    return words("sheet.separator").join(notes)
+
+
+def _row(desk: Desk, stage: StageResult) -> Row:
+    strong = desk.styles["table_strong"]
+    texts = level_row(desk, stage)
+    if stage.planning:
+        return Row(cells=tuple(Cell(text=text, style=strong) for text in texts), frame=desk.strokes["rule"])
+    keys = ("modelled",) if stage.modelled else ("surveyed",)
+    drop = drop_rank(keys, desk.template.block.levels.drop)
+    verdict = texts[-1] if stage.inside else Cell(text=texts[-1], style=strong)
+    return Row(cells=(*texts[:-1], verdict), drop=drop)
+
+
+def lay_levels(desk: Desk) -> list[Item]:
+    """The block of levels."""
+    box = desk.box(desk.template.block.levels)
+    words = desk.words
+    items, room = titled(
+        desk, box, words("sheet.levels.title"), block=BLOCK, note=words("sheet.levels.note")
+    )
+    style, head = desk.styles["table"], desk.styles["column"]
+    columns = tuple(
+        Column(style=style, width_mm=width_mm, align=Align.RIGHT)
+        for width_mm in _WIDTHS_MM
+    )
+    rows = [_row(desk, stage) for stage in desk.plan.chosen.stages]
+    rows.append(Row(cells=(Cell(text=level_notes(desk), style=head, align=Align.LEFT, wraps=True),)))
+    table = Table(
+        block=BLOCK,
+        columns=columns,
+        rows=tuple(rows),
+        head=Row(cells=tuple(Cell(text=words(f"sheet.levels.{name}"), style=head) for name in _HEADS)),
+        more=words("sheet.more", count="{count}"),
+        more_style=head,
+        pad_mm=0.25,
+        side_mm=0.6,
+        gap_mm=1.0,
+        rule=desk.strokes["hairline"],
+    )
+    return [*items, *lay_table(table, room, desk.fonts).items]

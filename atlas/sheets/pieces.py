@@ -1,0 +1,94 @@
+"""Pieces that several blocks are made of: a titled block, a line of mixed styles, rules."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from atlas.faults import BlockOverrun
+from atlas.paper import Align, Box, Item, Line, Span, place_line, spans_width_mm
+from atlas.paper.measure import SLACK_MM, require_spans
+from atlas.sheets.desk import Desk
+
+TITLE_MM = 4.3
+"""From a block's rule to what stands under its title."""
+_TITLE_BASE_MM = 3.3
+
+Run = tuple[str, str]
+"""A text and the name of its style."""
+
+
+def rule(desk: Desk, box: Box, y_mm: float, *, stroke: str = "rule", block: str) -> Line:
+    """A horizontal rule across a box."""
+    return Line(
+        x1_mm=box.left_mm,
+        y1_mm=y_mm,
+        x2_mm=box.right_mm,
+        y2_mm=y_mm,
+        stroke=desk.strokes[stroke],
+        block=block,
+        clear_of_text=True,
+    )
+
+
+def spans_of(desk: Desk, runs: Sequence[Run]) -> tuple[Span, ...]:
+    """Texts of several styles as spans, a space of the later one's style between each two."""
+    there = [(text, style) for text, style in runs if text]
+    return tuple(
+        Span(f" {text}" if number else text, desk.styles[style]) for number, (text, style) in enumerate(there)
+    )
+
+
+def lay_runs(
+    desk: Desk,
+    runs: Sequence[Run],
+    *,
+    x_mm: float,
+    y_mm: float,
+    width_mm: float,
+    block: str,
+    align: Align = Align.LEFT,
+) -> list[Item]:
+    """Texts of several styles after each other on one baseline.
+
+    Parameters
+    ----------
+    x_mm : left edge of the room there is, `width_mm` wide
+
+    Raises
+    ------
+    BlockOverrun
+        They are wider than the room.
+    MissingGlyphs
+        Characters that cannot be set.
+    """
+    spans = spans_of(desk, runs)
+    if not spans:
+        return []
+    require_spans(spans, desk.fonts, block)
+    overrun_mm = spans_width_mm(spans, desk.fonts) - width_mm
+    if overrun_mm > SLACK_MM:
+        words = "".join(span.text for span in spans)
+        raise BlockOverrun(block, overrun_mm, f"one line of {width_mm:.1f} mm: '{words[:60]}'")
+    at_mm = x_mm + align.share * width_mm
+    return list(place_line(spans, x_mm=at_mm, y_mm=y_mm, fonts=desk.fonts, block=block, align=align))
+
+
+def titled(desk: Desk, box: Box, title: str, *, block: str, note: str = "") -> tuple[list[Item], Box]:
+    """A block's rule and title, a note at the right, and the box that is left under them."""
+    items: list[Item] = [rule(desk, box, box.top_mm, block=block)]
+    y_mm = box.top_mm + _TITLE_BASE_MM
+    items += lay_runs(
+        desk, [(title, "title")], x_mm=box.left_mm, y_mm=y_mm, width_mm=box.width_mm, block=block
+    )
+    if note:
+        left_mm = box.left_mm + desk.width_mm(title, "title") + 2.0
+        items += lay_runs(
+            desk,
+            [(note, "column")],
+            x_mm=left_mm,
+            y_mm=y_mm,
+            width_mm=box.right_mm - left_mm,
+            block=block,
+            align=Align.RIGHT,
+        )
+    return items, box.below(TITLE_MM)

@@ -1,0 +1,106 @@
+"""The rig in plan: where each line runs, carriage and boat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from atlas.frame import Point, SiteFrame
+from atlas.paper import Circle, Item, Polyline
+from atlas.plan.results import AnchorPlan, RigPlan
+from atlas.sheets.desk import Desk
+from atlas.sheets.plan_water import flow_direction
+from atlas.sheets.view import View
+
+BLOCK = "plan"
+_CARRIAGE_MM = 1.3
+_BOAT_LENGTH_M, _BOAT_WIDTH_M = 4.0, 1.8
+_BOAT_LEAST_MM = 4.0
+_BOAT_SHAPE: tuple[Point, ...] = ((0.0, 0.0), (0.35, 0.5), (1.0, 0.42), (1.0, -0.42), (0.35, -0.5))
+"""Hull from its bow, lengths along and shares of the width across."""
+
+
+@dataclass(frozen=True, slots=True)
+class RigInPlan:
+    """Where the rig lies in the site's frame [m].
+
+    Attributes
+    ----------
+    lines : stroke and path by line of the rig; ``empty`` is the track line without the carriage
+    """
+
+    lines: tuple[tuple[str, str, tuple[Point, ...]], ...]
+    carriage: Point
+    boat: Point
+    along: Point
+
+
+def station(rig: RigPlan, bank: str, use: str) -> AnchorPlan | None:
+    """The station of a use on a bank: the loaded one before others, never one that is out."""
+    there = [
+        anchor
+        for anchor in rig.anchors
+        if anchor.bank == bank and use in anchor.uses and not anchor.do_not_use and not anchor.drowned
+    ]
+    loaded = [anchor for anchor in there if anchor.load_n is not None]
+    return next(iter(loaded or there), None)
+
+
+def rig_in_plan(site: SiteFrame, rig: RigPlan) -> RigInPlan:
+    """Every line of the rig with the carriage at its greatest bow, the boat down the flow from it."""
+    profile = rig.profile
+    bow = tuple(zip(profile.bow_x_m, profile.bow_y_m, strict=True))
+    carriage = max(bow, key=lambda point: point[1])
+    along = flow_direction(site)
+    down_m = max(site.reach_down_m - carriage[1], 0.0) / max(along[1], 0.2)
+    boat = (carriage[0] + along[0] * down_m, carriage[1] + along[1] * down_m)
+    lines = [
+        ("empty", "track_empty", ((0.0, 0.0), (site.span_m, 0.0))),
+        ("track", "track_loaded", bow),
+    ]
+    for line, stroke, bank, use in (
+        ("ferry-near", "ferry_near", "near", "ferry"),
+        ("ferry-far", "ferry_far", "far", "ferry"),
+        ("up-down", "up_down", "near", "up_down"),
+    ):
+        at = station(rig, bank, use)
+        if at is not None:
+            path = (at.at, carriage, boat) if line == "up-down" else (at.at, carriage)
+            lines.append((line, stroke, path))
+    return RigInPlan(tuple(lines), carriage, boat, along)
+
+
+def boat_outline(view: View, rig: RigInPlan) -> tuple[Point, ...]:
+    """The boat on the page, its bow up the river; drawn larger than scale where it would be a dot."""
+    grow = max(1.0, _BOAT_LEAST_MM / (_BOAT_LENGTH_M * view.mm_per_m))
+    length_mm, width_mm = (grow * size * view.mm_per_m for size in (_BOAT_LENGTH_M, _BOAT_WIDTH_M))
+    bow = view.at(rig.boat)
+    x, y = view.turned(rig.along)
+    return tuple(
+        (
+            bow[0] + back * length_mm * x - out * width_mm * y,
+            bow[1] + back * length_mm * y + out * width_mm * x,
+        )
+        for back, out in _BOAT_SHAPE
+    )
+
+
+def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
+    """Lines by their strokes, the heaviest last, then carriage and boat."""
+    ink, paper = desk.colours["ink"], desk.colours["paper"]
+    items: list[Item] = [
+        Polyline(points=view.line(path), stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
+        for name, stroke, path in sorted(rig.lines, key=lambda line: line[0] == "track")
+    ]
+    x_mm, y_mm = view.at(rig.carriage)
+    items.append(
+        Polyline(
+            points=boat_outline(view, rig), closed=True, stroke=desk.strokes["ferry_near"], fill=paper, block=BLOCK,
+        )
+    )  # fmt: skip
+    items.append(
+        Circle(
+            x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM, stroke=desk.strokes["ferry_near"], fill=ink, block=BLOCK,
+        )
+    )  # fmt: skip
+    items.append(Circle(x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM * 0.42, fill=paper, block=BLOCK))
+    return items

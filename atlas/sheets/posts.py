@@ -1,0 +1,68 @@
+"""Posts: who stands where, by the grid and by the distance from the track line."""
+
+from __future__ import annotations
+
+from atlas.frame import usng
+from atlas.paper import Align, Column, Item, Row, Table, lay_table
+from atlas.plan.results import PostPlan
+from atlas.sheets.desk import Desk
+from atlas.sheets.dropping import drop_rank
+from atlas.sheets.pieces import titled
+from atlas.units import Figure
+
+BLOCK = "posts"
+TEN_METRES = 4
+"""Digits each way of a grid reference to 10 m."""
+
+
+def post_name(desk: Desk, post: PostPlan) -> str:
+    """What the post is."""
+    return desk.words(f"sheet.post.{post.kind.value}")
+
+
+def grid_text(post: PostPlan) -> str:
+    """The last two groups of the grid reference: the square is that of the site."""
+    return " ".join(usng(post.place, digits=TEN_METRES).split(" ")[-2:])
+
+
+def distance_text(desk: Desk, post: PostPlan) -> str:
+    """How far up or down the river from the track line."""
+    words = desk.words
+    distance = desk.first(Figure.POST_DISTANCE, abs(post.downstream_m))
+    key = "sheet.posts.downstream" if post.downstream_m >= 0 else "sheet.posts.upstream"
+    return words(key, distance=distance)
+
+
+def post_rows(desk: Desk) -> tuple[tuple[str, str, str], ...]:
+    """Post, grid to 10 m, distance; from up the river to down."""
+    posts = sorted(desk.plan.posts, key=lambda post: (post.downstream_m, post.kind.value))
+    return tuple((post_name(desk, post), grid_text(post), distance_text(desk, post)) for post in posts)
+
+
+def lay_posts(desk: Desk) -> list[Item]:
+    """The block of posts."""
+    box = desk.box(desk.template.block.posts)
+    words = desk.words
+    items, room = titled(desk, box, words("sheet.posts.title"), block=BLOCK, note=words("sheet.posts.note"))
+    style = desk.styles["table"]
+    drop = desk.template.block.posts.drop
+    plan_posts = sorted(desk.plan.posts, key=lambda post: (post.downstream_m, post.kind.value))
+    rows = [
+        Row(cells=cells, drop=drop_rank((post.kind.value,), drop))
+        for cells, post in zip(post_rows(desk), plan_posts, strict=True)
+    ]
+    table = Table(
+        block=BLOCK,
+        columns=(
+            Column(style=style),
+            Column(style=style, width_mm=15.5, align=Align.RIGHT),
+            Column(style=style, width_mm=18.0, align=Align.RIGHT),
+        ),
+        rows=tuple(rows),
+        more=words("sheet.more", count="{count}"),
+        more_style=desk.styles["column"],
+        gap_mm=1.0,
+        pad_mm=0.25,
+        rule=None,
+    )
+    return [*items, *lay_table(table, room, desk.fonts).items]

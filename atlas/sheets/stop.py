@@ -1,0 +1,227 @@
+"""Stop figures: from which speed the rig is outside plan, how to see it, and how the line is set."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from atlas.paper import Box, Item, Line, Rect, Span, lay_text, lines_height_mm, wrap_spans
+from atlas.plan.results import Limit, RigPlan, StageResult
+from atlas.settings.page import StopCellRule
+from atlas.sheets.desk import Desk
+from atlas.sheets.figures import number_and_unit
+from atlas.sheets.pieces import lay_runs, rule
+from atlas.sheets.track import haul_sets, haul_text, window_shown
+from atlas.units import Figure
+
+BLOCK = "stop"
+_PAD_MM = 2.2
+
+
+@dataclass(frozen=True, slots=True)
+class StopFigure:
+    """One figure of the row: a label, the figure with its unit (or a word), and lines under it."""
+
+    label: str
+    number: str
+    unit: str
+    notes: tuple[str, ...]
+    word: str = ""
+
+
+def is_outside(rig: RigPlan) -> bool:
+    """The planning row does not meet the limits, or there is no limit speed to hold against."""
+    return rig.limit is None or not rig.planning.inside
+
+
+def level_text(desk: Desk, stage: StageResult) -> str:
+    """The level a row is for: its gauge stage where known, and its surface speed."""
+    speed = desk.first(Figure.SPEED, stage.surface_speed_m_s)
+    if stage.stage_m is None:
+        return speed
+    return desk.words("sheet.separator").join((desk.first(Figure.STAGE, stage.stage_m), speed))
+
+
+def outside_reasons(rig: RigPlan) -> tuple[str, ...]:
+    """Why the planning row is outside plan, each reason once, in the order of the cases."""
+    texts = [note.text for case in rig.planning.cases if case.judged for note in case.why]
+    if rig.window_opens is not None:
+        texts.append(rig.window_opens.text)
+    return tuple(dict.fromkeys(texts))
+
+
+def _limit_speed(desk: Desk, limit: Limit) -> StopFigure:
+    shown = desk.show(Figure.LIMIT_SPEED, limit.surface_speed_m_s)
+    return StopFigure(
+        desk.words("sheet.stop.limit_speed"),
+        *number_and_unit(shown.first),
+        notes=(shown.second, desk.words("sheet.stop.limit_speed_note")),
+    )
+
+
+def _float(desk: Desk, limit: Limit) -> StopFigure:
+    words = desk.words
+    distance = desk.first(Figure.FLOAT_DISTANCE, limit.float_distance_m)
+    return StopFigure(
+        words("sheet.stop.float", distance=distance),
+        *number_and_unit(desk.first(Figure.FLOAT_SECONDS, limit.float_seconds)),
+        notes=(words("sheet.stop.float_note"), words("sheet.stop.float_rule")),
+    )
+
+
+def _governs(desk: Desk, limit: Limit) -> StopFigure:
+    word = desk.words(f"governed.{limit.governed_by}")
+    return StopFigure(desk.words("sheet.stop.governs"), "", "", (), word)
+
+
+def _planned(desk: Desk, stage: StageResult) -> StopFigure:
+    words = desk.words
+    speed = desk.show(Figure.SPEED, stage.surface_speed_m_s)
+    if stage.stage_m is None:
+        label = words("sheet.stop.planned_without_stage")
+        return StopFigure(label, *number_and_unit(speed.first), notes=(speed.second,))
+    shown = desk.show(Figure.STAGE, stage.stage_m)
+    note = words("sheet.stop.planned_note", speed=speed.first)
+    return StopFigure(words("sheet.stop.planned"), *number_and_unit(shown.first), notes=(shown.second, note))
+
+
+def _set_tension(desk: Desk, rig: RigPlan) -> StopFigure:
+    words = desk.words
+    label = words("sheet.stop.set_tension")
+    shown = window_shown(desk, rig)
+    if shown is None:
+        return StopFigure(label, "", "", (), words("sheet.track.no_window"))
+    note = words("sheet.stop.set_tension_note", haul=haul_text(desk, rig), sets=haul_sets(desk, rig))
+    return StopFigure(label, *number_and_unit(shown.first), notes=(shown.second, note))
+
+
+def stop_figure(desk: Desk, cell: str) -> StopFigure | None:
+    """The content of a cell by its name in the template; None where the plan has no such figure."""
+    rig = desk.plan.chosen
+    if cell == "planned":
+        return _planned(desk, rig.planning)
+    if cell == "set_tension":
+        return _set_tension(desk, rig)
+    if rig.limit is None:
+        return None
+    return {"limit_speed": _limit_speed, "float": _float, "governs": _governs}[cell](desk, rig.limit)
+
+
+def _lay_figure(desk: Desk, figure: StopFigure, box: Box) -> list[Item]:
+    items = lay_runs(
+        desk, [(figure.label, "stop_label")], x_mm=box.left_mm, y_mm=box.top_mm + 3.3,
+        width_mm=box.width_mm, block=BLOCK,
+    )  # fmt: skip
+    base_mm = box.top_mm + 10.4
+    if figure.word:
+        room = Box(left_mm=box.left_mm, top_mm=box.top_mm + 4.4, width_mm=box.width_mm, height_mm=12.8)
+        return [*items, *lay_text(figure.word, desk.styles["name"], room, desk.fonts, block=BLOCK)]
+    items += lay_runs(
+        desk, [(figure.number, "stop_figure"), (figure.unit, "stop_unit")], x_mm=box.left_mm, y_mm=base_mm,
+        width_mm=box.width_mm, block=BLOCK,
+    )  # fmt: skip
+    for number, note in enumerate(note for note in figure.notes if note):
+        items += lay_runs(
+            desk, [(note, "stop_note")], x_mm=box.left_mm, y_mm=base_mm + 3.5 + 3.1 * number,
+            width_mm=box.width_mm, block=BLOCK,
+        )  # fmt: skip
+    return items
+
+
+def _cell_boxes(box: Box, rules: Sequence[StopCellRule]) -> list[Box]:
+    total = sum(rule.share for rule in rules)
+    boxes = []
+    left_mm = box.left_mm
+    for cell in rules:
+        width_mm = box.width_mm * cell.share / total
+        boxes.append(Box(left_mm=left_mm, top_mm=box.top_mm, width_mm=width_mm, height_mm=box.height_mm))
+        left_mm += width_mm
+    return boxes
+
+
+def _lay_cells(desk: Desk, box: Box, rules: Sequence[StopCellRule]) -> list[Item]:
+    items: list[Item] = []
+    for number, (cell, place) in enumerate(zip(rules, _cell_boxes(box, rules), strict=True)):
+        indent_mm = _PAD_MM if number else 0.0
+        if number:
+            items.append(
+                Line(
+                    x1_mm=place.left_mm, y1_mm=place.top_mm + 1.6, x2_mm=place.left_mm,
+                    y2_mm=place.bottom_mm - 1.0, stroke=desk.strokes["hairline"], block=BLOCK, clear_of_text=True,
+                )
+            )  # fmt: skip
+        room = Box(
+            left_mm=place.left_mm + indent_mm,
+            top_mm=place.top_mm,
+            width_mm=place.width_mm - indent_mm - 0.5,
+            height_mm=place.height_mm,
+        )
+        figure = stop_figure(desk, cell.cell)
+        if figure is not None:
+            items += _lay_figure(desk, figure, room)
+    return items
+
+
+def _lay_reasons(desk: Desk, box: Box) -> list[Item]:
+    """As many whole reasons as the box holds, and how many more stand in the workings."""
+    style = desk.styles["strong"]
+    reasons = outside_reasons(desk.plan.chosen)
+    kept: list[str] = []
+    for count in range(len(reasons), -1, -1):
+        kept = list(reasons[:count])
+        if count < len(reasons):
+            kept.append(desk.words("sheet.more", count=len(reasons) - count))
+        lines = wrap_spans((Span("\n".join(kept), style),), box.width_mm, desk.fonts)
+        if lines_height_mm(lines, desk.fonts) <= box.height_mm:
+            break
+    return list(lay_text("\n".join(kept), style, box, desk.fonts, block=BLOCK))
+
+
+def _lay_outside(desk: Desk, box: Box) -> list[Item]:
+    """The word, the level it holds for and the reasons in a heavy frame; then what figures there are."""
+    stroke = desk.strokes["outside_frame"]
+    half_mm = stroke.weight_mm / 2
+    rig = desk.plan.chosen
+    cells = [cell for cell in desk.template.block.stop.cells if cell.cell in ("limit_speed", "float")]
+    cells = cells if rig.limit is not None else []
+    share_mm = 36.0 * len(cells)
+    frame = Box(
+        left_mm=box.left_mm, top_mm=box.top_mm, width_mm=box.width_mm - share_mm, height_mm=box.height_mm
+    )
+    items: list[Item] = [Rect(box=frame.inset(half_mm), stroke=stroke, block=BLOCK, clear_of_text=True)]
+    left_mm = frame.left_mm + 3.2
+    word = desk.words("sheet.stop.outside")
+    word_mm = desk.width_mm(word, "outside")
+    level = desk.words("sheet.stop.outside_at", level=level_text(desk, rig.planning))
+    items += lay_runs(
+        desk, [(word, "outside")], x_mm=left_mm, y_mm=frame.top_mm + 10.2, width_mm=word_mm + 1, block=BLOCK
+    )
+    items += lay_text(
+        level, desk.styles["stop_note"],
+        Box(left_mm=left_mm, top_mm=frame.top_mm + 11.2, width_mm=word_mm, height_mm=6.0),
+        desk.fonts, block=BLOCK,
+    )  # fmt: skip
+    reasons_mm = left_mm + word_mm + 5.0
+    room = Box(
+        left_mm=reasons_mm, top_mm=frame.top_mm + 2.0, width_mm=frame.right_mm - 3.0 - reasons_mm,
+        height_mm=frame.height_mm - 3.4,
+    )  # fmt: skip
+    items += _lay_reasons(desk, room)
+    if cells:
+        rest = Box(
+            left_mm=frame.right_mm + _PAD_MM, top_mm=box.top_mm, width_mm=share_mm - _PAD_MM,
+            height_mm=box.height_mm,
+        )  # fmt: skip
+        items += _lay_cells(desk, rest, cells)
+    return items
+
+
+def lay_stop(desk: Desk) -> list[Item]:
+    """The row of stop figures, or OUTSIDE PLAN in a heavy frame."""
+    box = desk.box(desk.template.block.stop)
+    if is_outside(desk.plan.chosen):
+        return _lay_outside(desk, box)
+    return [
+        rule(desk, box, box.top_mm, block=BLOCK),
+        *_lay_cells(desk, box, desk.template.block.stop.cells),
+    ]
