@@ -212,11 +212,11 @@ def test_flow_skewed_to_the_track_line_both_ways(features, access):
     assert sum(-21.0 <= skew <= -14.0 for skew in skews) >= 1
 
 
-def test_edges_are_60_to_155_m_long(features):
+def test_edges_are_60_to_150_m_long(features):
     lengths = [GEOD.geometry_length(shape(edge["geometry"])) for _, edge in every(features, "edge")]
     assert len(lengths) == 28
     assert min(lengths) > 60.0
-    assert max(lengths) < 155.0
+    assert max(lengths) < 150.0
 
 
 def test_two_sites_without_edges_and_one_of_them_without_stations(features, access):
