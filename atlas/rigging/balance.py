@@ -24,7 +24,7 @@ Arrays of one batch are flat; what belongs to both parts has the parts in its fi
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -76,6 +76,10 @@ class Batch:
             self.span, self.rise, self.unstretched, self.weight,
             self.stiffness, self.at, self.downstream, self.down,
         )  # fmt: skip
+
+    def loaded(self, downstream: FloatArray, down: FloatArray) -> Batch:
+        """The same lines under another load."""
+        return replace(self, downstream=downstream, down=down)
 
     def part(self, which: npt.NDArray[np.intp]) -> Batch:
         """Some of the states, by index."""
@@ -206,6 +210,7 @@ class Tangent:
     + `lift_by_length` length), and put into the two rows of the runs.
     """
 
+    slopes: PieceSlopes
     by_lift: FloatArray
     lift_by_gap: FloatArray
     lift_by_tension: FloatArray
@@ -215,14 +220,25 @@ class Tangent:
     inverse: FloatArray
     """1 over the determinant of the two rows"""
 
-    def step(self, closure: Closure) -> Trial:
-        """The changes of the three unknowns that close the gaps, as far as the tangent is true."""
-        alone = closure.rise_gap * self.lift_by_gap
-        gaps = closure.run_gaps - self.by_lift * alone
-        tension = (gaps[1] * self.by_length[0] - gaps[0] * self.by_length[1]) * self.inverse
-        length = (gaps[0] * self.by_tension[1] - gaps[1] * self.by_tension[0]) * self.inverse
+    def closing(self, run_gaps: FloatArray, rise_gap: FloatArray) -> Trial:
+        """The changes of the three unknowns that close these gaps, as far as the tangent is true.
+
+        Parameters
+        ----------
+        run_gaps : near and far [m2], `rise_gap` [m]: as in `Closure`; several sets of gaps may stand in
+            axes between the parts and the batch
+        """
+        alone = rise_gap * self.lift_by_gap
+        near = run_gaps[0] - self.by_lift[0] * alone
+        far = run_gaps[1] - self.by_lift[1] * alone
+        tension = (far * self.by_length[0] - near * self.by_length[1]) * self.inverse
+        length = (near * self.by_tension[1] - far * self.by_tension[0]) * self.inverse
         lift = -(alone + self.lift_by_tension * tension + self.lift_by_length * length)
         return Trial(tension, lift, length)
+
+    def step(self, closure: Closure) -> Trial:
+        """Newton's step: the changes that close the gaps of a closure."""
+        return self.closing(closure.run_gaps, closure.rise_gap)
 
 
 def tangent(batch: Batch, trial: Trial, closure: Closure) -> Tangent:
@@ -239,6 +255,7 @@ def tangent(batch: Batch, trial: Trial, closure: Closure) -> Tangent:
     by_tension = rows.by_tension - rows.by_lift * lift_by_tension
     by_length = rows.by_length - rows.by_lift * lift_by_length
     return Tangent(
+        slopes=slopes,
         by_lift=rows.by_lift,
         lift_by_gap=lift_by_gap,
         lift_by_tension=lift_by_tension,

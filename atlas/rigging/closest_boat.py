@@ -2,56 +2,38 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import brentq
 
-from atlas.rigging.carriage import CarriageSetup
-from atlas.rigging.envelope import Conditions, clearance, worst
-from atlas.rigging.window import RopeBounds
+from atlas.rigging.asked import Index
+from atlas.rigging.search import Search
+from atlas.rigging.shown import FloatArray
+from atlas.rigging.worlds import Worlds
 
-__all__ = ["closest_boat_m"]
+__all__ = ["NEAREST_M", "closest_boat_search"]
 
-Floats = NDArray[np.float64]
-
-_NEAREST_M, _FARTHEST_M = 0.5, 200.0
-_CLOSE_M = 1e-3
+NEAREST_M, _FARTHEST_M = 0.5, 200.0
+_LENGTHS = 8
+_CLOSE_M = 1e-4
 
 
-def closest_boat_m(
-    setup: CarriageSetup,
-    bounds: RopeBounds,
-    *,
-    drag_n: float,
-    water_rise_m: float,
-    pretension_n: float,
-    clearance_least_m: float,
-    places_m: Floats,
-) -> float | None:
-    """Least horizontal strand length [m] at which the held boat keeps `clearance_least_m`.
+def closest_boat_search(worlds: Worlds) -> Search:
+    """Least horizontal strand length at which the held boat keeps its clearance.
 
-    Over the carriage's travel, both stiffness bounds, seated, at the least set tension. None where no
-    length up to 200 m keeps it: the line hangs too low with the boat straight downstream already.
+    Parameters
+    ----------
+    worlds : one for each site: the held case alone, the clearance it keeps, the least set tension
+
+    Notes
+    -----
+    Over the carriage's travel, both stiffness bounds, seated. A search that fails at its first length,
+    200 m, has no answer: the line hangs too low with the boat straight downstream already. One that
+    fails nowhere ends at `NEAREST_M`.
     """
 
-    def margin(strand_m: float) -> float:
-        at = worst(
-            setup,
-            clearance,
-            Conditions(
-                drag_n,
-                water_rise_m,
-                pretension_n,
-                np.array([bounds.low_n, bounds.high_n]),
-                bounds.seating_m,
-            ),
-            places_m=places_m,
-            strand_m=strand_m,
-        )
-        return float(-at.value.max()) - clearance_least_m
+    def at(strand_m: FloatArray, which: Index) -> Worlds:
+        return replace(worlds.part(which), strand_m=strand_m)
 
-    if margin(_NEAREST_M) >= 0.0:
-        return _NEAREST_M
-    if margin(_FARTHEST_M) < 0.0:
-        return None
-    return float(brentq(margin, _NEAREST_M, _FARTHEST_M, xtol=_CLOSE_M)) + _CLOSE_M
+    lengths = np.geomspace(_FARTHEST_M, NEAREST_M, _LENGTHS)
+    return Search(at, np.tile(lengths, (worlds.site.size, 1)), None, hangs=True, width=_CLOSE_M)

@@ -1,4 +1,4 @@
-"""The worst of a quantity over the places of the carriage: a grid, then the vertex between its points."""
+"""The worst of a quantity over the places of the carriage: a grid, then the summit between its points."""
 
 from __future__ import annotations
 
@@ -6,132 +6,153 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
-from atlas.rigging.carriage import CarriageSetup, CarriageState
-from atlas.rigging.loads import carriage_state
+from atlas.rigging.asked import Asked
+from atlas.rigging.carriages import Carriages, carriages_at
+from atlas.rigging.carried import CarriedRow
+from atlas.rigging.pulls import END_ROOM_M
+from atlas.rigging.shown import FloatArray
 
-__all__ = ["Conditions", "Envelope", "bow", "clearance", "places_between", "tension", "worst"]
+__all__ = ["Measure", "bow", "clearance", "crossings", "grid_of", "summits", "tension", "worst_of"]
 
-Floats = NDArray[np.float64]
+Measure = Callable[[Carriages], FloatArray]
+"""A quantity of carriages that is worst where it is greatest."""
 
-
-@dataclass(frozen=True, slots=True)
-class Conditions:
-    """What is held while the carriage travels; the fields broadcast against each other.
-
-    Attributes
-    ----------
-    drag_n : drag of what hangs below; 0 is the empty carriage [N]
-    water_rise_m : water over that of the survey day [m]
-    pretension_n, stiffness_n, seating_m : as `carriage_state`
-    """
-
-    drag_n: ArrayLike
-    water_rise_m: ArrayLike
-    pretension_n: ArrayLike
-    stiffness_n: ArrayLike
-    seating_m: ArrayLike
-
-    def spread(self) -> tuple[Floats, ...]:
-        """The fields at their common shape, with an axis for places added."""
-        fields = (self.drag_n, self.water_rise_m, self.pretension_n, self.stiffness_n, self.seating_m)
-        return tuple(np.asarray(item, dtype=np.float64)[..., None] for item in np.broadcast_arrays(*fields))
+_ROUNDS = 2
+_FOLD_ROUNDS = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Envelope:
-    """The worst state; every field has the conditions' shape.
-
-    Attributes
-    ----------
-    value : the worst of the quantity asked for
-    at_m : where along the track line
-    state : the whole state there
-    """
-
-    value: Floats
-    at_m: Floats
-    state: CarriageState
-
-
-def tension(state: CarriageState) -> Floats:
+def tension(state: Carriages) -> FloatArray:
     """Rope tension [N]: worst when greatest."""
-    return state.track.tension_n
+    return state.tension_n
 
 
-def bow(state: CarriageState) -> Floats:
+def bow(state: Carriages) -> FloatArray:
     """Bow [m]: worst when greatest."""
-    return state.track.downstream_m
+    return state.bow_m
 
 
-def clearance(state: CarriageState) -> Floats:
+def clearance(state: Carriages) -> FloatArray:
     """Clearance with its sign turned [m]: worst when greatest."""
     return -state.clearance_m
 
 
-def places_between(*, from_m: float, to_m: float, count: int) -> Floats:
-    """`count` places of the carriage, ends included."""
-    return np.linspace(from_m, to_m, count)
+def _switches(state: Carriages) -> tuple[FloatArray, FloatArray]:
+    """What changes its sign where a state has a fold in x: the ferry line that gives what the least
+    tensions leave, and whether the ring's own room decides the least tension.
+    """
+    room = state.clearance_m - state.asked.clearance_m[:, np.newaxis] - END_ROOM_M
+    return state.rows[CarriedRow.LEFT], np.where(state.asked.whole[:, np.newaxis], room, 1.0)
 
 
-def _vertex_m(places_m: Floats, values: Floats, index: NDArray[np.intp]) -> Floats:
-    """Place of the vertex of the parabola through the greatest grid value and its neighbours."""
-    count = places_m.shape[-1]
-    middle = np.clip(index, 1, count - 2)[..., None]
-    before, at, after = (np.take_along_axis(values, middle + k, axis=-1)[..., 0] for k in (-1, 0, 1))
-    step_m = (places_m[..., -1] - places_m[..., 0]) / (count - 1)
-    curve = before - 2.0 * at + after
-    shift = np.divide(before - after, 2.0 * curve, out=np.zeros_like(at), where=curve < 0.0)
-    centre_m = np.take_along_axis(np.broadcast_to(places_m, values.shape), middle, axis=-1)[..., 0]
-    moved_m: Floats = np.clip(
-        centre_m + np.clip(shift, -1.0, 1.0) * step_m, places_m[..., 0], places_m[..., -1]
+def _crossing(place: FloatArray, switch: FloatArray) -> FloatArray:
+    """Where a switch changes its sign, straight between two places; NaN where it does not.
+
+    Of several changes the first is taken. A sign on either side of the middle one of three tells it apart.
+    """
+    changes = switch[:, :-1] * switch[:, 1:] < 0.0
+    first = np.argmax(changes, axis=1)[:, np.newaxis]
+    x0, x1, s0, s1 = (
+        np.take_along_axis(values, first + k, axis=1)[:, 0] for values in (place, switch) for k in (0, 1)
     )
-    return moved_m
+    with np.errstate(invalid="ignore", divide="ignore"):
+        found: FloatArray = np.where(changes.any(axis=1), x0 - s0 * (x1 - x0) / (s1 - s0), np.nan)
+    return found
 
 
-def worst(
-    setup: CarriageSetup,
-    quantity: Callable[[CarriageState], Floats],
-    conditions: Conditions,
-    *,
-    places_m: ArrayLike,
-    strand_m: ArrayLike | None = None,
-) -> Envelope:
-    """Greatest of `quantity` over `places_m`, refined between grid points.
+def _with_folds(grid: Carriages) -> Carriages:
+    """A grid and the places of its folds; halves of its steps at its greatest tension where it has none."""
+    middle = np.clip(np.argmax(grid.tension_n, axis=1), 1, grid.at_m.shape[1] - 2)
+    beside = np.take_along_axis(grid.at_m, middle[:, np.newaxis] + np.array([-1, 0, 1]), axis=1)
+    halves = 0.5 * (beside[:, :-1] + beside[:, 1:])
+    for _ in range(_FOLD_ROUNDS):
+        at = np.stack(crossings(grid), axis=1)
+        at = np.where(np.isnan(at), halves, at)
+        halves = 0.5 * (halves + beside[:, 1:2])
+        grid = grid.beside(carriages_at(grid.table, grid.asked, at)).in_order()
+    return grid
+
+
+def grid_of(
+    table: FloatArray, asked: Asked, *, from_m: FloatArray, to_m: FloatArray, count: int, folds: bool = True
+) -> Carriages:
+    """Every question at `count` even places between its ends, and at its folds.
 
     Parameters
     ----------
-    places_m : shape (..., p), p >= 3 equally spaced places [m]; leading axes broadcast
-    strand_m : as `carriage_state`
+    from_m, to_m : shape (questions,) [m]
+    count : at least 3
+    folds : with places where the ferry lines change their part; without, the grid alone
+    """
+    share = np.linspace(0.0, 1.0, count)
+    grid = carriages_at(table, asked, from_m[:, np.newaxis] + (to_m - from_m)[:, np.newaxis] * share)
+    return _with_folds(grid) if folds else grid
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Three:
+    """Three places about the greatest value, in their order, and the values there; shape (3, questions)."""
+
+    place: FloatArray
+    value: FloatArray
+
+    def summit(self) -> FloatArray:
+        """Place of the vertex of the parabola through them, between the outer two [m]."""
+        place, value = self.place, self.value
+        before, after = place[1] - place[0], place[1] - place[2]
+        fall, rise = value[1] - value[2], value[1] - value[0]
+        under = before * fall - after * rise
+        shift = np.divide(
+            before**2 * fall - after**2 * rise, 2.0 * under, out=np.zeros_like(under), where=under != 0.0
+        )
+        return np.clip(place[1] - shift, place[0], place[2])
+
+    def with_one(self, place: FloatArray, value: FloatArray) -> _Three:
+        """The three about the greatest of these and one between them."""
+        all_places = np.concatenate([self.place, place[np.newaxis]])
+        order = np.argsort(all_places, axis=0, kind="stable")
+        places = np.take_along_axis(all_places, order, axis=0)
+        values = np.take_along_axis(np.concatenate([self.value, value[np.newaxis]]), order, axis=0)
+        middle = np.clip(np.argmax(values, axis=0), 1, 2)
+        which = middle + np.array([[-1], [0], [1]])
+        return _Three(np.take_along_axis(places, which, axis=0), np.take_along_axis(values, which, axis=0))
+
+
+def _about(state: Carriages, values: FloatArray) -> _Three:
+    middle = np.clip(np.argmax(values, axis=1), 1, values.shape[1] - 2)
+    which = middle[:, np.newaxis] + np.array([-1, 0, 1])
+    return _Three(
+        np.take_along_axis(state.at_m, which, axis=1).T, np.take_along_axis(values, which, axis=1).T
+    )
+
+
+def crossings(state: Carriages) -> list[FloatArray]:
+    """Places of a question's folds, straight between those solved; NaN where it has none [m]."""
+    return [_crossing(state.at_m, switch) for switch in _switches(state)]
+
+
+def summits(state: Carriages, values: FloatArray) -> FloatArray:
+    """Place where a value is greatest, as the parabola through the three about the greatest has it [m]."""
+    return _about(state, values).summit()
+
+
+def worst_of(grid: Carriages, measure: Measure) -> Carriages:
+    """The state of each question in which `measure` is greatest, refined between the points of a grid.
+
+    Parameters
+    ----------
+    grid : at least three places a question, in their order
 
     Raises
     ------
     OutOfRange, NoSolution
-        From `carriage_state`.
+        From `carriages_at`.
     """
-    drag, rise, pretension, stiffness, seating = conditions.spread()
-
-    def state_at(at_m: Floats) -> CarriageState:
-        return carriage_state(
-            setup,
-            at_m=at_m,
-            drag_n=drag,
-            water_rise_m=rise,
-            pretension_n=pretension,
-            stiffness_n=stiffness,
-            seating_m=seating,
-            strand_m=strand_m,
-        )
-
-    shape = (*drag.shape[:-1], np.shape(places_m)[-1])
-    places = np.broadcast_to(np.asarray(places_m, dtype=np.float64), shape)
-    values = quantity(state_at(places))
-    index = np.argmax(values, axis=-1)
-    grid_m = np.take_along_axis(places, index[..., None], axis=-1)[..., 0]
-    grid_value = np.take_along_axis(values, index[..., None], axis=-1)[..., 0]
-    vertex_m = _vertex_m(places, values, index)
-    vertex_value = quantity(state_at(vertex_m[..., None]))[..., 0]
-    at_m = np.where(vertex_value >= grid_value, vertex_m, grid_m)
-    state = state_at(at_m[..., None])
-    return Envelope(value=quantity(state)[..., 0], at_m=at_m, state=state)
+    three = _about(grid, measure(grid))
+    found = grid
+    for _ in range(_ROUNDS):
+        place = three.summit()
+        there = carriages_at(grid.table, grid.asked, place[:, np.newaxis])
+        three = three.with_one(place, measure(there)[:, 0])
+        found = found.beside(there)
+    return found.at(np.argmax(measure(found), axis=1))

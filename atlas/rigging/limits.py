@@ -1,4 +1,4 @@
-"""Limits on a loaded track line as margins: 0 is at the limit, negative is past it."""
+"""Limits on a loaded rig as greatest forces, and clearances needed."""
 
 from __future__ import annotations
 
@@ -7,21 +7,21 @@ from dataclasses import dataclass
 from math import inf
 
 import numpy as np
-from numpy.typing import NDArray
 
+from atlas.rigging.fixtures import Stand
 from atlas.rigging.rope import STANDARD_GRAVITY_M_S2
+from atlas.rigging.shown import FloatArray
 
 __all__ = [
     "ForceLimit",
     "clearance_needed_m",
-    "factor_of",
+    "governing",
     "kept_strength",
-    "least_margin",
+    "least_rule",
+    "most_forces",
     "set_tension_rules",
     "velocity_head_m",
 ]
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,18 +30,18 @@ class ForceLimit:
 
     Attributes
     ----------
-    code : of the data schema: ``factor``, ``capture``, ``anchor_track``
-    part : which part of the line, or which anchor
+    code : of the data schema: ``factor``, ``capture``, ``anchor_track``, ``anchor_station``
+    part : which part of which line, or which anchor
     strength_n : of the part, wet and with its end [N]
     divided_by : factor or ratio asked of it
-    resultant : stands the resultant of both sides, as the carriage pulley does, not the tension
+    stands : which force
     """
 
     code: str
     part: str
     strength_n: float
     divided_by: float
-    resultant: bool = False
+    stands: Stand = Stand.TENSION
 
     @property
     def most_n(self) -> float:
@@ -49,40 +49,43 @@ class ForceLimit:
         return self.strength_n / self.divided_by
 
 
+def most_forces(limits: Sequence[Sequence[ForceLimit]], *, stands: Sequence[Stand] = tuple(Stand)) -> FloatArray:
+    """Greatest force inside plan of each site, shape (rows of `Stand`, sites) [N]; infinite without a limit.
+
+    Parameters
+    ----------
+    limits : of each site
+    stands : limits on other forces are left out
+    """
+    most = np.full((len(Stand), len(limits)), inf)
+    for site, given in enumerate(limits):
+        for limit in given:
+            if limit.stands in stands:
+                most[limit.stands, site] = min(most[limit.stands, site], limit.most_n)
+    return most
+
+
+def governing(limits: Sequence[ForceLimit], stands: Stand) -> ForceLimit:
+    """The limit that is met first by a force: of those on it the one with the least most."""
+    return min((limit for limit in limits if limit.stands is stands), key=lambda limit: limit.most_n)
+
+
 def kept_strength(*, wet: float, end: float) -> float:
     """Fraction of strength a rope keeps, wet and with its end."""
     return wet * end
 
 
-def velocity_head_m(speed_m_s: Floats | float) -> Floats | float:
+def velocity_head_m(speed_m_s: FloatArray | float) -> FloatArray | float:
     """Height a current may pile up to, v^2 / 2g [m] (Bernoulli)."""
     return speed_m_s**2 / (2.0 * STANDARD_GRAVITY_M_S2)
 
 
-def clearance_needed_m(*, base_m: float, speed_m_s: Floats | float) -> Floats | float:
+def clearance_needed_m(*, base_m: FloatArray | float, speed_m_s: FloatArray | float) -> FloatArray | float:
     """Least clearance [m]: the base and the waves, base + v^2 / 2g.
 
     Source of a base of 0.9 m: TM 5-5420-278-10, 3 ft over the water.
     """
     return base_m + velocity_head_m(speed_m_s)
-
-
-def factor_of(limit: ForceLimit, *, tension_n: Floats, resultant_n: Floats) -> Floats:
-    """Strength over load of one part."""
-    return limit.strength_n / (resultant_n if limit.resultant else tension_n)
-
-
-def least_margin(
-    limits: Sequence[ForceLimit], *, tension_n: Floats, resultant_n: Floats
-) -> tuple[Floats, NDArray[np.intp]]:
-    """Least of most / load - 1 over `limits`, and the index of the limit that sets it."""
-    margins = np.stack(
-        [
-            factor_of(limit, tension_n=tension_n, resultant_n=resultant_n) / limit.divided_by - 1.0
-            for limit in limits
-        ]
-    )
-    return margins.min(axis=0), margins.argmin(axis=0)
 
 
 def set_tension_rules(

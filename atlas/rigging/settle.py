@@ -16,7 +16,7 @@ from atlas.rigging.balance import Batch, Closure, Trial, close, miss, tangent
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.starts import careful_start, quick_start
 
-__all__ = ["Row", "settle"]
+__all__ = ["CLOSED", "Row", "settle"]
 
 
 class Row(IntEnum):
@@ -35,13 +35,15 @@ class Row(IntEnum):
     FAR_UP = 10
 
 
-_CLOSED = 1e-11
+CLOSED = 1e-11
 _QUICK_STEPS = 2
 """All states take these: over the range shown 19 of 20 are then closed."""
 _MORE_STEPS = 2
 """Those still open go on from where they are: then 1 in 100,000 is left, 1 in 100 at the range's corners."""
 _CAREFUL_STEPS = 40
 """Most for those that begin anew and slowly; 8 were enough for every one of a million corner states."""
+_TIGHTER = (1.0, 3.0)
+"""Starts of those: a slack rope lifted by its carriage comes back from a tighter one, not from its own."""
 
 
 def _newton(batch: Batch, trial: Trial, steps: int) -> tuple[Trial, Closure]:
@@ -103,11 +105,13 @@ def _read_off(batch: Batch, trial: Trial, closure: Closure) -> FloatArray:
     return rows
 
 
-def _careful(batch: Batch) -> tuple[Trial, Closure]:
-    trial = careful_start(batch)
+def _careful(batch: Batch, *, tighter: float) -> tuple[Trial, Closure]:
+    """Held steps from the lumped rope, taken `tighter` times as tight as it is."""
+    begin = careful_start(batch)
+    trial = Trial(tighter * begin.tension, begin.lift, begin.length)
     for _ in range(_CAREFUL_STEPS):
         closure = close(batch, trial)
-        if (miss(batch, closure) <= _CLOSED).all():
+        if (miss(batch, closure) <= CLOSED).all():
             break
         trial = _held_step(batch, trial)
     return trial, close(batch, trial)
@@ -129,20 +133,21 @@ def settle(batch: Batch) -> FloatArray:
     with np.errstate(all="ignore"):
         trial, closure = _newton(batch, quick_start(batch), _QUICK_STEPS)
         solved = _read_off(batch, trial, closure)
-        left = np.flatnonzero(miss(batch, closure) > _CLOSED)
+        left = np.flatnonzero(miss(batch, closure) > CLOSED)
         if left.size:
             rest = batch.part(left)
             on = Trial(trial.tension[left], trial.lift[left], trial.length[left])
             trial, closure = _newton(rest, on, _MORE_STEPS)
             solved[:, left] = _read_off(rest, trial, closure)
-            left = left[miss(rest, closure) > _CLOSED]
+            left = left[miss(rest, closure) > CLOSED]
+        for tighter in _TIGHTER:
+            if left.size:
+                rest = batch.part(left)
+                trial, closure = _careful(rest, tighter=tighter)
+                solved[:, left] = _read_off(rest, trial, closure)
+                left = left[miss(rest, closure) > CLOSED]
         if left.size:
-            rest = batch.part(left)
-            trial, closure = _careful(rest)
-            solved[:, left] = _read_off(rest, trial, closure)
-            still = np.flatnonzero(miss(rest, closure) > _CLOSED)
-            if still.size:
-                raise _unsolved(rest.part(still[:1]), int(still.size))
+            raise _unsolved(batch.part(left[:1]), int(left.size))
     return solved
 
 

@@ -60,7 +60,7 @@ STIFFNESS_N = Shown("stiffness_n", 15e3, 800e3, "N")
 PRETENSION_N = Shown("pretension_n", 300.0, 8e3, "N")
 SEATING_M = Shown("seating_m", 0.0, 0.5, "m")
 AT_SHARE = Shown("at_m / span_m", 0.02, 0.98, "")
-LOAD_N = Shown("resultant of downstream_n and down_n", 100.0, 15e3, "N")
+LOAD_N = Shown("resultant of downstream_n and down_n", 0.0, 25e3, "N")
 
 
 def numbers(field: str, value: npt.ArrayLike) -> FloatArray:

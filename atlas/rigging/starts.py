@@ -20,7 +20,7 @@ import numpy as np
 from atlas.rigging.balance import Batch, Trial
 from atlas.rigging.shown import FloatArray
 
-__all__ = ["careful_start", "quick_start"]
+__all__ = ["careful_start", "lumped_place", "quick_start"]
 
 _CUBIC_STEPS = 3
 _HALVINGS = 20
@@ -96,9 +96,8 @@ def _trial(batch: Batch, lumped: _Lumped, draw: FloatArray) -> Trial:
     return Trial(tension, lift, length)
 
 
-def quick_start(batch: Batch) -> Trial:
-    """The cubic of the shallow rope, then one Newton step in `draw` with the parts' true lengths."""
-    lumped = _lumped(batch)
+def _shallow(batch: Batch, lumped: _Lumped) -> tuple[FloatArray, FloatArray]:
+    """Tension of the shallow rope, and its give at the carriage, x1 x2 / (L tension) [N, m/N]."""
     share = batch.at * lumped.far / batch.span
     chord = batch.span + batch.rise * batch.rise / (2.0 * batch.span)
     sag = lumped.sag * (batch.span * batch.span - 3.0 * batch.at * lumped.far) * batch.span
@@ -106,7 +105,33 @@ def quick_start(batch: Batch) -> Trial:
         lumped.spring * (chord - batch.unstretched),
         lumped.spring * (0.5 * share * lumped.load * lumped.load + sag),
     )
-    draw = lumped.load * share / tension
+    return tension, share / tension
+
+
+def lumped_place(batch: Batch) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Where the shallow rope holds its carriage.
+
+    Returns
+    -------
+    its give [m/N]; y of the carriage and its depth under the near tie point, shape (2, batch) [m]; the
+    force along the line that keeps it there, from the parts' slopes to second order [N]
+    """
+    lumped = _lumped(batch)
+    tension, give = _shallow(batch, lumped)
+    place = np.empty((2, batch.count))
+    place[0] = batch.downstream * give
+    place[1] = lumped.downward * lumped.load * give - lumped.near_drop
+    bow, drop = place
+    far_drop = drop + batch.rise
+    slopes = (bow * bow + far_drop * far_drop) / lumped.far**2 - (bow * bow + drop * drop) / batch.at**2
+    return give, place, 0.5 * tension * slopes
+
+
+def quick_start(batch: Batch) -> Trial:
+    """The cubic of the shallow rope, then one Newton step in `draw` with the parts' true lengths."""
+    lumped = _lumped(batch)
+    tension, give = _shallow(batch, lumped)
+    draw = lumped.load * give
     near, far = _parts(batch, lumped, draw)
     pull = _pull(lumped, draw, near, far)
     sag = lumped.sag / (tension * tension) * (near * near * near + far * far * far)

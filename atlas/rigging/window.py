@@ -1,55 +1,23 @@
-"""The pretension window: set tensions between which every limit holds at the planning stage."""
+"""The pretension window: set tensions between which every limit of the track line holds at a stage."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import brentq
 
-from atlas.rigging.carriage import CarriageSetup
-from atlas.rigging.envelope import Conditions, clearance, tension, worst
-from atlas.rigging.limits import ForceLimit, least_margin, least_rule
-from atlas.rigging.shown import PRETENSION_N
+from atlas.rigging.asked import Index
+from atlas.rigging.rigged import Rigged, cause_code
+from atlas.rigging.limits import least_rule
+from atlas.rigging.search import Found, Search, run_searches
+from atlas.rigging.shown import PRETENSION_N, FloatArray
+from atlas.rigging.worlds import Worlds
 
-__all__ = ["PlanningWater", "RopeBounds", "WindowEnds", "pretension_window", "tie_rise_that_opens"]
-
-Floats = NDArray[np.float64]
+__all__ = ["LEAST_SET_N", "WindowEnds", "pretension_windows", "set_tension_searches", "window_ends"]
 
 LEAST_SET_N = PRETENSION_N.low
 """Set tensions are looked for from the least in which the track line was shown to hold [N]."""
-_CLOSE_N = 0.05
-_CLOSE_M = 5e-4
-
-
-@dataclass(frozen=True, slots=True)
-class RopeBounds:
-    """EA of the rope and its bounds [N], and what lock-off loses [m]."""
-
-    stiffness_n: float
-    low_n: float
-    high_n: float
-    seating_m: float
-
-
-@dataclass(frozen=True, slots=True)
-class PlanningWater:
-    """The judged cases at one stage.
-
-    Attributes
-    ----------
-    drag_n : shape (cases,)
-    water_rise_m : over the survey day's water
-    clearance_needed_m : at the stage's design speed
-    places_m : shape (places,), the carriage's travel
-    """
-
-    drag_n: Floats
-    water_rise_m: float
-    clearance_needed_m: float
-    places_m: Floats
+_CLOSE_N = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +26,7 @@ class WindowEnds:
 
     Attributes
     ----------
-    low_n : least set tension that keeps the clearance [N]; None where none does up to `high_n`
+    low_n : least set tension that keeps the clearance [N]; None where none does by the rules
     high_n : greatest at which force limits and set-tension rules hold [N]; None where none does
     governed_by : code of what sets the upper end
     """
@@ -73,114 +41,48 @@ class WindowEnds:
         return self.low_n is not None and self.high_n is not None and self.low_n <= self.high_n
 
 
-def _bracketed(margin: Callable[[float], float], *, low: float, high: float, close: float) -> float | None:
-    """Where `margin` passes through zero between `low` and `high`; None if it does not."""
-    if margin(low) * margin(high) > 0.0:
-        return None
-    return float(brentq(margin, low, high, xtol=close))
-
-
-def force_margin(
-    setup: CarriageSetup,
-    limits: Sequence[ForceLimit],
-    water: PlanningWater,
-    bounds: RopeBounds,
-    *,
-    pretension_n: float,
-) -> tuple[float, str]:
-    """Least force margin over cases and places, unseated and at the stiff bound, and its code."""
-    at = worst(
-        setup,
-        tension,
-        Conditions(water.drag_n, water.water_rise_m, pretension_n, bounds.high_n, 0.0),
-        places_m=water.places_m,
-    )
-    margins, index = least_margin(limits, tension_n=at.value, resultant_n=at.state.resultant_n[..., 0])
-    case = int(np.argmin(margins))
-    return float(margins[case]), limits[int(index[case])].code
-
-
-def clearance_margin_m(
-    setup: CarriageSetup, water: PlanningWater, bounds: RopeBounds, *, pretension_n: float
-) -> float:
-    """Least clearance over what is needed [m]: over cases, places and both stiffness bounds, seated."""
-    at = worst(
-        setup,
-        clearance,
-        Conditions(
-            water.drag_n[None, :],
-            water.water_rise_m,
-            pretension_n,
-            np.array([[bounds.low_n], [bounds.high_n]]),
-            bounds.seating_m,
-        ),
-        places_m=water.places_m,
-    )
-    return float(-at.value.max()) - water.clearance_needed_m
-
-
-def pretension_window(
-    setup: CarriageSetup,
-    limits: Sequence[ForceLimit],
-    water: PlanningWater,
-    bounds: RopeBounds,
-    *,
-    rules: Sequence[tuple[str, float]],
-) -> WindowEnds:
-    """Both ends of the window by bracketing: tension rises and clearance grows with set tension.
+def set_tension_searches(rigged: Rigged, worlds: Worlds) -> tuple[Search, Search]:
+    """The greatest set tension the forces allow, and the least that keeps the clearance.
 
     Parameters
     ----------
-    limits : on the loaded line
-    rules : on set tension, as (code, most [N])
+    worlds : one for each site; their set tensions are not looked at
+    """
+
+    def at(set_n: FloatArray, which: Index) -> Worlds:
+        return replace(worlds.part(which), set_least_n=set_n, set_most_n=set_n)
+
+    rising = np.stack([np.full(rigged.rule_most_n.shape, LEAST_SET_N), rigged.rule_most_n], axis=1)
+    return (
+        Search(at, rising, rigged.track_most_n, hangs=False, width=_CLOSE_N),
+        Search(at, rising[:, ::-1], None, hangs=True, width=_CLOSE_N),
+    )
+
+
+def window_ends(rigged: Rigged, upper: Found, lower: Found) -> list[WindowEnds]:
+    """Windows from what the two searches found."""
+    ends = []
+    for index, site in enumerate(rigged.sites):
+        low_n = None if lower.never[index] else float(lower.value[index])
+        if upper.never[index]:
+            ends.append(WindowEnds(None, None, cause_code(site, upper.cause[index])))
+            continue
+        rule = least_rule(site.rules)[0]
+        code = rule if upper.always[index] else cause_code(site, upper.cause[index])
+        ends.append(WindowEnds(low_n, float(upper.value[index]), code))
+    return ends
+
+
+def pretension_windows(rigged: Rigged, worlds: Worlds) -> list[WindowEnds]:
+    """Both ends of every site's window: tension rises and clearance grows with set tension.
+
+    Parameters
+    ----------
+    worlds : one for each site, its judged cases at one stage
 
     Raises
     ------
     OutOfRange, NoSolution
         From the track line.
     """
-    rule_code, rule_most_n = least_rule(rules)
-
-    def force(pretension_n: float) -> float:
-        return force_margin(setup, limits, water, bounds, pretension_n=pretension_n)[0]
-
-    def clear(pretension_n: float) -> float:
-        return clearance_margin_m(setup, water, bounds, pretension_n=pretension_n)
-
-    if force(LEAST_SET_N) < 0.0:
-        code = force_margin(setup, limits, water, bounds, pretension_n=LEAST_SET_N)[1]
-        return WindowEnds(low_n=None, high_n=None, governed_by=code)
-    root_n = _bracketed(force, low=LEAST_SET_N, high=rule_most_n, close=_CLOSE_N)
-    # the root itself may lie a hair past the limit: step back by what it was closed to
-    high_n = rule_most_n if root_n is None else root_n - _CLOSE_N
-    code = (
-        rule_code
-        if root_n is None
-        else force_margin(setup, limits, water, bounds, pretension_n=root_n + _CLOSE_N)[1]
-    )
-    if clear(LEAST_SET_N) >= 0.0:
-        return WindowEnds(low_n=LEAST_SET_N, high_n=high_n, governed_by=code)
-    low_root_n = _bracketed(clear, low=LEAST_SET_N, high=high_n, close=_CLOSE_N)
-    low_n = None if low_root_n is None else low_root_n + _CLOSE_N
-    return WindowEnds(low_n=low_n, high_n=high_n, governed_by=code)
-
-
-def tie_rise_that_opens(
-    setup: CarriageSetup,
-    water: PlanningWater,
-    bounds: RopeBounds,
-    *,
-    pretension_n: float,
-    rise_most_m: float,
-) -> float | None:
-    """How much higher both ties must be for the clearance to hold at a set tension [m].
-
-    None where even `rise_most_m` does not do: then only slower water or a stronger line will.
-    """
-
-    def margin(rise_m: float) -> float:
-        raised = replace(setup, near_tie_height_m=setup.near_tie_height_m + rise_m)
-        return clearance_margin_m(raised, water, bounds, pretension_n=pretension_n)
-
-    root_m = _bracketed(margin, low=0.0, high=rise_most_m, close=_CLOSE_M)
-    return None if root_m is None else root_m + _CLOSE_M
+    return window_ends(rigged, *run_searches(rigged.table, rigged.ropes, set_tension_searches(rigged, worlds)))
