@@ -74,8 +74,18 @@ class Desk:
         return self.fonts.width_mm(text, self.styles[style])
 
 
-def desk_for(plan: SitePlan, template: PageTemplate, words: Words) -> Desk:
-    """A desk for one sheet."""
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """A template's fonts, styles, strokes and colours, as paper understands them, by name."""
+
+    fonts: FontBook
+    styles: dict[str, TextStyle]
+    strokes: dict[str, Stroke]
+    colours: dict[str, Colour]
+
+
+def looks_of(template: PageTemplate) -> Looks:
+    """What a template's pages look like."""
     colours = {name: _colour(getattr(template.colour, name)) for name in Colours.model_fields}
     styles = {}
     for name in Styles.model_fields:
@@ -92,13 +102,19 @@ def desk_for(plan: SitePlan, template: PageTemplate, words: Words) -> Desk:
         strokes[name] = Stroke(
             weight_mm=rule.weight_mm, colour=colours[rule.colour], dash_mm=tuple(rule.dash_mm)
         )
+    return Looks(fonts=fonts_of(template.fonts), styles=styles, strokes=strokes, colours=colours)
+
+
+def desk_for(plan: SitePlan, template: PageTemplate, words: Words) -> Desk:
+    """A desk for one sheet."""
+    looks = looks_of(template)
     return Desk(
         plan=plan,
         template=template,
         words=words,
-        fonts=fonts_of(template.fonts),
+        fonts=looks.fonts,
         system=UnitSystem(plan.county.units),
-        styles=styles,
-        strokes=strokes,
-        colours=colours,
+        styles=looks.styles,
+        strokes=looks.strokes,
+        colours=looks.colours,
     )
