@@ -104,8 +104,16 @@ class _Teller:
             )
             if tags
         ]
-        assumed = {code for row in self.rig.stages for code in row.assumed}
-        notes += [self.note(code) for code in ("stage_assumed", "depth_assumed") if code in assumed]
+        stations = self.context.stations
+        set_aside = {
+            tag
+            for station in (stations.ferry_near, stations.ferry_far, stations.up_down)
+            for tag in station.set_aside
+        }
+        if set_aside:
+            notes.append(self.note("station_set_aside", tags=", ".join(sorted(set_aside))))
+        assumed = dict.fromkeys(code for row in self.rig.stages for code in row.assumed)
+        notes += [self.note(code) for code in assumed]
         if any(row.beyond_survey for row in self.rig.stages):
             notes.append(self.note("beyond_survey"))
         if overdue:
