@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from atlas.paper import Align, Box, Item, Rect, Text
 from atlas.plan.results import LinePlan
-from atlas.sheets.desk import Desk
+from atlas.sheets.desk import Desk, Looks
 from atlas.sheets.figures import number_and_unit
 from atlas.sheets.pieces import lay_runs, rule, titled
 from atlas.units import Figure, Shown
@@ -40,12 +40,12 @@ def tag_of(desk: Desk, line: str) -> str:
     return desk.words(f"sheet.line_tag.{line}")
 
 
-def tag_width_mm(desk: Desk, tag: str) -> float:
+def tag_width_mm(desk: Desk | Looks, tag: str) -> float:
     """How wide a tag prints."""
-    return max(_TAG_LEAST_MM, desk.width_mm(tag, "line_tag") + _TAG_PAD_MM)
+    return max(_TAG_LEAST_MM, desk.fonts.width_mm(tag, desk.styles["line_tag"]) + _TAG_PAD_MM)
 
 
-def lay_tag(desk: Desk, tag: str, *, x_mm: float, y_mm: float, block: str) -> list[Item]:
+def lay_tag(desk: Desk | Looks, tag: str, *, x_mm: float, y_mm: float, block: str) -> list[Item]:
     """White letters on a black bar about a centre."""
     style = desk.styles["line_tag"]
     width_mm = tag_width_mm(desk, tag)
