@@ -100,6 +100,7 @@ class Styles(Strict):
 
     code: Style
     name: Style
+    name_long: Style
     meta: Style
     meta_strong: Style
     badge: Style

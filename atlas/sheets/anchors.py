@@ -5,6 +5,7 @@ from __future__ import annotations
 from atlas.paper import Align, Cell, Column, Item, Row, Symbol, Table, lay_table
 from atlas.plan.results import AnchorPlan
 from atlas.sheets.desk import Desk
+from atlas.sheets.dropping import drop_rank
 from atlas.sheets.pieces import titled
 from atlas.units import Figure
 
@@ -50,16 +51,15 @@ def _force(desk: Desk, figure: Figure, value_n: float | None) -> str:
 
 
 def held_text(desk: Desk, anchor: AnchorPlan) -> str:
-    """What an anchor holds: marked where assumed, to be found where nothing was surveyed."""
-    if not anchor.surveyed:
-        return desk.words("sheet.anchors.on_scene")
+    """What an anchor holds: marked where assumed."""
     held = _force(desk, Figure.STRENGTH_HELD, anchor.rating_n)
     return f"{desk.words('sheet.anchors.assumed')} {held}" if anchor.rating_assumed else held
 
 
 def anchor_cells(desk: Desk, anchor: AnchorPlan) -> tuple[str, ...]:
     """Tag, bank and use, what, tie height, load, asked, held."""
-    start = (anchor.tag, use_text(desk, anchor), kind_text(desk, anchor.kind))
+    kind = kind_text(desk, anchor.kind) if anchor.surveyed else desk.words("sheet.anchors.on_scene")
+    start = (anchor.tag, use_text(desk, anchor), kind)
     out = refusal(desk, anchor)
     if out:
         return (*start, out)
@@ -78,9 +78,10 @@ def _row(desk: Desk, anchor: AnchorPlan) -> Row:
     cells: list[str | Cell] = [Cell(text=tag, style=strong, symbol=anchor_symbol(anchor)), *rest]
     if refusal(desk, anchor):
         cells[-1] = Cell(text=rest[-1], style=strong, align=Align.LEFT)
-    elif anchor.ratio is not None and anchor.why:
-        cells[-1] = Cell(text=rest[-1], style=strong)
-    return Row(cells=tuple(cells))
+    else:
+        cells[3] = Cell(text=rest[2], style=strong)
+    spare = anchor.load_n is None and not refusal(desk, anchor)
+    return Row(cells=tuple(cells), drop=drop_rank(("spare",), desk.template.block.anchors.drop) if spare else None)
 
 
 def lay_anchors(desk: Desk) -> list[Item]:
@@ -88,30 +89,31 @@ def lay_anchors(desk: Desk) -> list[Item]:
     box = desk.box(desk.template.block.anchors)
     words = desk.words
     anchors = desk.plan.chosen.anchors
-    items, room = titled(
-        desk, box, words("sheet.anchors.title"), block=BLOCK, note=words("sheet.anchors.note")
-    )
+    notes = [words("sheet.anchors.note")]
+    if any(anchor.rating_assumed for anchor in anchors):
+        notes.append(words("sheet.anchors.assumed_note"))
+    note = words("sheet.separator").join(notes)
+    items, room = titled(desk, box, words("sheet.anchors.title"), block=BLOCK, note=note)
     style, head = desk.styles["table"], desk.styles["column"]
     right = Align.RIGHT
     columns = (
         Column(style=style, width_mm=10.5),
-        Column(style=style, width_mm=20.0),
-        Column(style=style, width_mm=17.5),
-        Column(style=style, width_mm=11.5, align=right),
+        Column(style=style, width_mm=21.2, wraps=True),
+        Column(style=style, width_mm=18.3, wraps=True),
+        Column(style=style, width_mm=11.0, align=right),
         Column(style=style, width_mm=13.0, align=right),
-        Column(style=style, width_mm=13.5, align=right),
+        Column(style=style, width_mm=13.0, align=right),
         Column(style=style, align=right),
     )
     heads = ("tag", "use", "kind", "height", "load", "asked", "held")
     rows = [_row(desk, anchor) for anchor in anchors]
-    if any(anchor.rating_assumed for anchor in anchors):
-        note = words("sheet.anchors.assumed_note")
-        rows.append(Row(cells=(Cell(text=note, style=head, wraps=True),)))
     table = Table(
         block=BLOCK,
         columns=columns,
         rows=tuple(rows),
         head=Row(cells=tuple(Cell(text=words(f"sheet.anchors.{name}"), style=head) for name in heads)),
+        more=words("sheet.more", count="{count}"),
+        more_style=head,
         gap_mm=0.6,
         pad_mm=0.25,
         rule=desk.strokes["hairline"],

@@ -22,3 +22,8 @@ def range_of(words: Words, low: Shown, high: Shown) -> Shown:
     """A range in both units."""
     second = span_of(words, low.second, high.second) if low.second else ""
     return Shown(span_of(words, low.first, high.first), second)
+
+
+def unbroken(shown: str) -> str:
+    """A figure that stays on one line with its unit in running text."""
+    return shown.replace(" ", "\N{NO-BREAK SPACE}")

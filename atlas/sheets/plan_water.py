@@ -87,6 +87,15 @@ def river_on_page(site: SiteFrame, view: View) -> River:
     return River(water.intersection(window), tuple(surveyed), tuple(guessed))
 
 
+def without(river: River, panels: shapely.Geometry) -> River:
+    """The river with panels left out of it, for what stands in the frame's corners."""
+    return River(
+        river.water.difference(panels),
+        tuple(line.difference(panels) for line in river.surveyed),
+        tuple(line.difference(panels) for line in river.guessed),
+    )
+
+
 def _paths(geometry: shapely.Geometry) -> list[tuple[Point, ...]]:
     """Every line of a geometry as points."""
     parts = [part for part in shapely.get_parts(geometry) if part.geom_type == "LineString"]

@@ -33,10 +33,18 @@ def distance_text(desk: Desk, post: PostPlan) -> str:
     return words(key, distance=distance)
 
 
-def post_rows(desk: Desk) -> tuple[tuple[str, str, str], ...]:
-    """Post, grid to 10 m, distance; from up the river to down."""
-    posts = sorted(desk.plan.posts, key=lambda post: (post.downstream_m, post.kind.value))
-    return tuple((post_name(desk, post), grid_text(post), distance_text(desk, post)) for post in posts)
+def ordered_posts(desk: Desk) -> list[PostPlan]:
+    """Posts from up the river to down."""
+    return sorted(desk.plan.posts, key=lambda post: (post.downstream_m, post.kind.value))
+
+
+def post_row(desk: Desk, post: PostPlan) -> tuple[str, str, str]:
+    """Post, with its bank where there are several of its kind; grid to 10 m; distance."""
+    name = post_name(desk, post)
+    if sum(other.kind is post.kind for other in desk.plan.posts) > 1:
+        bank = "near" if post.at[0] < desk.plan.frame.span_m / 2 else "far"
+        name = desk.words("sheet.posts.of_bank", post=name, bank=desk.words(f"sheet.bank.{bank}"))
+    return name, grid_text(post), distance_text(desk, post)
 
 
 def lay_posts(desk: Desk) -> list[Item]:
@@ -46,10 +54,8 @@ def lay_posts(desk: Desk) -> list[Item]:
     items, room = titled(desk, box, words("sheet.posts.title"), block=BLOCK, note=words("sheet.posts.note"))
     style = desk.styles["table"]
     drop = desk.template.block.posts.drop
-    plan_posts = sorted(desk.plan.posts, key=lambda post: (post.downstream_m, post.kind.value))
     rows = [
-        Row(cells=cells, drop=drop_rank((post.kind.value,), drop))
-        for cells, post in zip(post_rows(desk), plan_posts, strict=True)
+        Row(cells=post_row(desk, post), drop=drop_rank((post.kind.value,), drop)) for post in ordered_posts(desk)
     ]
     table = Table(
         block=BLOCK,
@@ -62,7 +68,7 @@ def lay_posts(desk: Desk) -> list[Item]:
         more=words("sheet.more", count="{count}"),
         more_style=desk.styles["column"],
         gap_mm=1.0,
-        pad_mm=0.25,
+        pad_mm=0.12,
         rule=None,
     )
     return [*items, *lay_table(table, room, desk.fonts).items]

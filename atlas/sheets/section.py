@@ -218,7 +218,11 @@ def lay_section(desk: Desk, view: View) -> list[Item]:
         shapely.LineString([scale.at(x, height), scale.at(x, rise_m)]).buffer(0.1)
         for x, height in ((0.0, site.near_tie_height_m), (site.span_m, site.far_tie_height_m))
     ]
-    everything = [*labels, clearance_label, *_water_labels(desk, scale)]
-    items += lay_map_labels(desk, everything, [*ink, *dimension, *waters, *tie_ink], room.inset(0.2), BLOCK)
+    inner = room.inset(0.2)
+    fixed = [*ink, *dimension, *waters, *tie_ink]
+    tie_items, taken = lay_map_labels(desk, labels, fixed, inner, BLOCK)
+    others = [clearance_label, *_water_labels(desk, scale)]
+    other_items, _ = lay_map_labels(desk, others, [*fixed, *taken], inner, BLOCK)
+    items += [*tie_items, *other_items]
     items.append(Rect(box=room, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True))
     return items

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from atlas.paper import Box, Item, Line, Rect, Span, lay_text, lines_height_mm, wrap_spans
+from atlas.faults import BlockOverrun
+from atlas.paper import Box, Item, Line, Rect, Span, lay_text, lines_height_mm, place_lines, wrap_spans
+from atlas.paper.measure import require_spans
 from atlas.plan.results import Limit, RigPlan, StageResult
 from atlas.settings.page import StopCellRule
 from atlas.sheets.desk import Desk
@@ -42,12 +44,19 @@ def level_text(desk: Desk, stage: StageResult) -> str:
     return desk.words("sheet.separator").join((desk.first(Figure.STAGE, stage.stage_m), speed))
 
 
-def outside_reasons(rig: RigPlan) -> tuple[str, ...]:
-    """Why the planning row is outside plan, each reason once, in the order of the cases."""
-    texts = [note.text for case in rig.planning.cases if case.judged for note in case.why]
-    if rig.window_opens is not None:
-        texts.append(rig.window_opens.text)
-    return tuple(dict.fromkeys(texts))
+def outside_reasons(desk: Desk) -> tuple[str, ...]:
+    """Why the planning row is outside plan: what holds for every case once, else with the case's name."""
+    rig, words = desk.plan.chosen, desk.words
+    judged = [case for case in rig.planning.cases if case.judged]
+    by_text: dict[str, list[str]] = {}
+    for case in judged:
+        for note in case.why:
+            by_text.setdefault(note.text, []).append(words(f"case.{case.case}"))
+    texts = [
+        why if len(cases) == len(judged) else words("sheet.stop.reason", case=" + ".join(cases), why=why)
+        for why, cases in by_text.items()
+    ]
+    return (*texts, rig.window_opens.text) if rig.window_opens is not None else tuple(texts)
 
 
 def _limit_speed(desk: Desk, limit: Limit) -> StopFigure:
@@ -163,18 +172,19 @@ def _lay_cells(desk: Desk, box: Box, rules: Sequence[StopCellRule]) -> list[Item
 
 
 def _lay_reasons(desk: Desk, box: Box) -> list[Item]:
-    """As many whole reasons as the box holds, and how many more stand in the workings."""
-    style = desk.styles["strong"]
-    reasons = outside_reasons(desk.plan.chosen)
-    kept: list[str] = []
-    for count in range(len(reasons), -1, -1):
-        kept = list(reasons[:count])
-        if count < len(reasons):
-            kept.append(desk.words("sheet.more", count=len(reasons) - count))
-        lines = wrap_spans((Span("\n".join(kept), style),), box.width_mm, desk.fonts)
-        if lines_height_mm(lines, desk.fonts) <= box.height_mm:
-            break
-    return list(lay_text("\n".join(kept), style, box, desk.fonts, block=BLOCK))
+    """The reasons, large where all fit so; else as many whole ones as fit, and how many more there are."""
+    reasons = outside_reasons(desk)
+    tries = [(len(reasons), "meta_strong"), *((count, "strong") for count in range(len(reasons), -1, -1))]
+    for count, style in tries:
+        more = [desk.words("sheet.more", count=len(reasons) - count)] if count < len(reasons) else []
+        paragraph = (Span("\n".join([*reasons[:count], *more]), desk.styles[style]),)
+        require_spans(paragraph, desk.fonts, BLOCK)
+        lines = wrap_spans(paragraph, box.width_mm, desk.fonts)
+        height_mm = lines_height_mm(lines, desk.fonts)
+        if height_mm <= box.height_mm:
+            middle = replace(box, top_mm=box.top_mm + (box.height_mm - height_mm) / 2)
+            return list(place_lines(lines, middle, desk.fonts, block=BLOCK))
+    raise BlockOverrun(BLOCK, height_mm - box.height_mm, "reasons why outside plan")
 
 
 def _lay_outside(desk: Desk, box: Box) -> list[Item]:

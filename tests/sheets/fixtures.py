@@ -359,7 +359,7 @@ def make_plan(words, *, frame=None, access=None, rig=None, cautions=None, units=
         "near_tie_place": frame.origin, "far_tie_place": far_tie,
         "rigs": (rig or make_rig(frame, words),), "posts": make_posts(frame),
         "cautions": tuple(
-            Caution(signal=signal, text=words(f"caution.{code}", minutes="35"), code=code)
+            Caution(signal=signal, text=words(f"caution.{code}", minutes="35 min"), code=code)
             for signal, code in (cautions or CAUTIONS)
         ),
         "warnings": (), "assumed": (Assumed("rating", 60e3, "N", "assumed"),),
@@ -393,7 +393,7 @@ def crowded(words):
         ),
         cautions=(*CAUTIONS[:1], ("DANGER", "low_head_dam"), ("DANGER", "power_line"), *CAUTIONS[1:], ("WARNING", "debris"), ("WARNING", "undercut"), ("CAUTION", "assumed_values"), ("CAUTION", "overdue")),
     )
-    gear = [GearNeed(item=GEAR[number % len(GEAR)][0], needed=number + 1, held=number, short=1, rating_n=22e3) for number in range(40)]
+    gear = [GearNeed(item=GEAR[number % len(GEAR)][0], needed=number + 1, held=number + (number % 8 > 0), short=int(number % 8 == 0), rating_n=22e3) for number in range(40)]
     kinds = [DangerKind.STRAINER, DangerKind.UNDERCUT, DangerKind.DEBRIS, DangerKind.OTHER]
     dangers = tuple(
         PlacedDanger(kinds[n % 4], "old mill wheel" if n % 4 == 3 else kinds[n % 4].value, PlacedShape("point", (((6.0 + 5.2 * (n % 6), 9.0 + 13.0 * (n // 6) + 1.3 * (n % 3)),),)), None)
