@@ -23,6 +23,11 @@ _TO_SI = {
 }  # fmt: skip
 
 
+def as_written(value: float, unit: str) -> float:
+    """An SI value in a unit that a policy file may use."""
+    return value / _TO_SI[unit]
+
+
 class Limits(Strict):
     """Factors, clearances, least holds and the rules on set tension."""
 
@@ -222,14 +227,18 @@ class Policy:
     values: PolicyValues
     provenance: Mapping[str, Provenance]
 
-    def value_of(self, key: str) -> float:
-        """The value of a dotted key, SI."""
+    def entry(self, key: str) -> float | bool:
+        """The value of a dotted key, SI, or a switch."""
         found: object = self.values
         for part in key.split("."):
             found = found[part] if isinstance(found, dict) else getattr(found, part)
         if not isinstance(found, bool | int | float):
             raise KeyError(key)
-        return float(found)
+        return found
+
+    def value_of(self, key: str) -> float:
+        """The value of a dotted key, SI; a switch is 1 or 0."""
+        return float(self.entry(key))
 
 
 def _entry_fault(path: Path, key: str, what: str, got: object) -> Fault:
