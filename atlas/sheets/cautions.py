@@ -20,7 +20,7 @@ _GROUP_GAP_MM = 0.7
 _WHITE_ON = ("DANGER", "NOTICE")
 _COLOURS = {"DANGER": "danger", "WARNING": "warning", "CAUTION": "caution", "NOTICE": "notice"}
 _STYLES = {"DANGER": "strong"}
-_ITEM_GAP = "  •  "
+_ITEM_GAP = "  •\N{NO-BREAK SPACE}"
 
 Group = tuple[str, tuple[TextLine, ...]]
 """A signal word and the lines of its cautions."""

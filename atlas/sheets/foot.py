@@ -7,6 +7,7 @@ from datetime import date
 from atlas.paper import Box, Item, lay_text
 from atlas.plan.results import LimitUsed
 from atlas.sheets.desk import Desk
+from atlas.sheets.figures import unbroken
 from atlas.sheets.pieces import lay_runs, rule
 from atlas.units import Figure
 
@@ -40,7 +41,7 @@ def limit_text(desk: Desk, limit: LimitUsed) -> str | None:
     figure = _FIGURE_BY_KEY.get(name)
     if figure is None or not desk.words.has(key):
         return None
-    return desk.words(key, value=desk.first(figure, limit.value))
+    return unbroken(desk.words(key, value=desk.first(figure, limit.value)))
 
 
 def limits_text(desk: Desk) -> str:

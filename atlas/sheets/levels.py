@@ -8,7 +8,7 @@ from atlas.paper import Align, Cell, Column, Item, Row, Table, lay_table
 from atlas.plan.results import CaseResult, StageResult
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
-from atlas.sheets.pieces import titled
+from atlas.sheets.pieces import row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "levels"
@@ -118,7 +118,7 @@ def lay_levels(desk: Desk) -> list[Item]:
         head=Row(cells=tuple(Cell(text=words(f"sheet.levels.{name}"), style=head) for name in _HEADS)),
         more=words("sheet.more", count="{count}"),
         more_style=head,
-        pad_mm=0.25,
+        pad_mm=row_pad_mm(desk, room, rows=len(rows) + 1),
         side_mm=0.6,
         gap_mm=1.0,
         rule=desk.strokes["hairline"],

@@ -18,6 +18,8 @@ _TAG_PAD_MM = 1.3
 _TAG_COLUMN_MM = 7.4
 _NEEDED_MM = 15.0
 _TAKE_MM = 18.0
+_NOTE_OVER_MM = 3.0
+"""The text under the name may reach under the needed figure, which is never that wide."""
 _FIRST_MM = 3.35
 _SECOND_MM = 6.15
 """Baselines of a row from its rule."""
@@ -64,25 +66,33 @@ def _joined(desk: Desk, texts: list[str]) -> str:
     return desk.words("sheet.lines.joined").join([*(number_and_unit(text)[0] for text in numbers), last])
 
 
+def rope_note(desk: Desk, line: LinePlan) -> str:
+    """The ropes' names, whose they are if not the first-due agency's, and how thick where that fits."""
+    words = desk.words
+    name = words("sheet.lines.joined").join(dict.fromkeys(rope.rope for rope in line.take))
+    if line.take[0].agency != desk.plan.agency.code:
+        name = words("sheet.lines.of_agency", agency=line.take[0].agency, rope=name)
+    diameter = desk.first(Figure.ROPE_DIAMETER, line.take[0].diameter_m)
+    whole = words("sheet.lines.rope", rope=name, diameter=diameter)
+    return whole if desk.width_mm(whole, "label") <= _note_mm(desk) else name
+
+
+def _note_mm(desk: Desk) -> float:
+    """Room for the text under a line's name."""
+    return desk.template.block.lines.width_mm - _TAG_COLUMN_MM - _NEEDED_MM - _TAKE_MM + _NOTE_OVER_MM
+
+
 def _take(desk: Desk, line: LinePlan) -> tuple[Shown, str]:
     """The rope to take in both units, and whose; or what is short; or how the line is thrown."""
     words = desk.words
     if line.short_m > 0:
         short = words("sheet.lines.short_by", short=desk.first(Figure.SHORT_LENGTH, line.short_m))
-        return Shown(words("sheet.lines.short"), short), words(
-            "sheet.lines.short_note", agency=desk.plan.agency.code
-        )
+        note = words("sheet.lines.short_note", agency=desk.plan.agency.code)
+        return Shown(words("sheet.lines.short"), short), note
     if line.take:
         lengths = [desk.show(Figure.ROPE_HELD, rope.length_m) for rope in line.take]
-        ropes = words("sheet.lines.joined").join(dict.fromkeys(rope.rope for rope in line.take))
-        note = words(
-            "sheet.lines.rope",
-            agency=line.take[0].agency,
-            rope=ropes,
-            diameter=desk.first(Figure.ROPE_DIAMETER, line.take[0].diameter_m),
-        )
         first = _joined(desk, [length.first for length in lengths])
-        return Shown(first, _joined(desk, [length.second for length in lengths])), note
+        return Shown(first, _joined(desk, [length.second for length in lengths])), rope_note(desk, line)
     method = desk.plan.site.access.launch_method if line.line == "launch" else None
     if method is None:
         return Shown(words("sheet.unknown")), ""
@@ -113,7 +123,7 @@ def _lay_row(desk: Desk, row: LineRow, box: Box) -> list[Item]:
     second = "strong" if row.short else "unit"
     for text, style, left_mm, width_mm, y_mm, align in (
         (row.name, "strong", name_mm, needed_mm - name_mm, first_mm, Align.LEFT),
-        (row.note, "label", name_mm, needed_mm - name_mm + 3.0, second_mm, Align.LEFT),
+        (row.note, "label", name_mm, _note_mm(desk), second_mm, Align.LEFT),
         (row.needed.first, "figure", needed_mm, _NEEDED_MM, first_mm, Align.RIGHT),
         (row.needed.second, "unit", needed_mm, _NEEDED_MM, second_mm, Align.RIGHT),
         (row.take.first, "figure", take_mm, _TAKE_MM, first_mm, Align.RIGHT),

@@ -12,6 +12,7 @@ from atlas.sheets.desk import Desk
 TITLE_MM = 4.3
 """From a block's rule to what stands under its title."""
 _TITLE_BASE_MM = 3.3
+_PAD_LEAST_MM, _PAD_MOST_MM = 0.06, 0.35
 
 Run = tuple[str, str]
 """A text and the name of its style."""
@@ -71,6 +72,13 @@ def lay_runs(
         raise BlockOverrun(block, overrun_mm, f"one line of {width_mm:.1f} mm: '{words[:60]}'")
     at_mm = x_mm + align.share * width_mm
     return list(place_line(spans, x_mm=at_mm, y_mm=y_mm, fonts=desk.fonts, block=block, align=align))
+
+
+def row_pad_mm(desk: Desk, room: Box, *, rows: int) -> float:
+    """What a table's rows of one line may keep above and below their text: all there is, within reason."""
+    heights = desk.fonts.heights(desk.styles["table"])
+    spare_mm = room.height_mm / max(1, rows) - heights.ascent_mm - heights.descent_mm
+    return min(max(spare_mm / 2, _PAD_LEAST_MM), _PAD_MOST_MM)
 
 
 def titled(desk: Desk, box: Box, title: str, *, block: str, note: str = "") -> tuple[list[Item], Box]:

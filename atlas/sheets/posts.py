@@ -7,7 +7,7 @@ from atlas.paper import Align, Column, Item, Row, Table, lay_table
 from atlas.plan.results import PostPlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
-from atlas.sheets.pieces import titled
+from atlas.sheets.pieces import row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "posts"
@@ -23,6 +23,11 @@ def post_name(desk: Desk, post: PostPlan) -> str:
 def grid_text(post: PostPlan) -> str:
     """The last two groups of the grid reference: the square is that of the site."""
     return " ".join(usng(post.place, digits=TEN_METRES).split(" ")[-2:])
+
+
+def grid_square(desk: Desk) -> str:
+    """Zone and square of the grid in which the site lies."""
+    return " ".join(usng(desk.plan.access_place, digits=TEN_METRES).split(" ")[:2])
 
 
 def distance_text(desk: Desk, post: PostPlan) -> str:
@@ -51,7 +56,7 @@ def lay_posts(desk: Desk) -> list[Item]:
     """The block of posts."""
     box = desk.box(desk.template.block.posts)
     words = desk.words
-    items, room = titled(desk, box, words("sheet.posts.title"), block=BLOCK, note=words("sheet.posts.note"))
+    items, room = titled(desk, box, words("sheet.posts.title"), block=BLOCK, note=words("sheet.posts.note", square=grid_square(desk)))
     style = desk.styles["table"]
     drop = desk.template.block.posts.drop
     rows = [
@@ -68,7 +73,7 @@ def lay_posts(desk: Desk) -> list[Item]:
         more=words("sheet.more", count="{count}"),
         more_style=desk.styles["column"],
         gap_mm=1.0,
-        pad_mm=0.12,
+        pad_mm=row_pad_mm(desk, room, rows=len(rows)),
         rule=None,
     )
     return [*items, *lay_table(table, room, desk.fonts).items]

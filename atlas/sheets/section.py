@@ -11,7 +11,7 @@ from atlas.paper import Box, Circle, Item, Line, Point, Polyline, Rect
 from atlas.plan.results import SitePlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.map_labels import MapLabel, lay_map_labels
-from atlas.sheets.pieces import titled
+from atlas.sheets.pieces import TITLE_MM, titled
 from atlas.sheets.view import View
 from atlas.units import Figure
 
@@ -24,6 +24,7 @@ _HEAD_MM = 5.0
 _BELOW_MM = 4.5
 """Kept under the survey day's water for its label."""
 _TIE_MM = 1.1
+_LABEL_INSET_MM = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,33 +87,59 @@ def _edges(plan: SitePlan) -> tuple[Point, Point]:
     return (site.near_edge_x_m - grown_m, row.rise_m), (site.far_edge_x_m + grown_m, row.rise_m)
 
 
+def _window(frame: Box) -> shapely.Polygon:
+    return shapely.box(frame.left_mm, frame.top_mm, frame.right_mm, frame.bottom_mm)
+
+
 def _clip(points: Sequence[Point], frame: Box) -> list[tuple[Point, ...]]:
-    window = shapely.box(frame.left_mm, frame.top_mm, frame.right_mm, frame.bottom_mm)
-    cut = shapely.LineString(points).intersection(window)
-    return [tuple((float(x), float(y)) for x, y in part.coords) for part in shapely.get_parts(cut) if part.length > 0]
+    """The visible parts of a line."""
+    cut = shapely.LineString(points).intersection(_window(frame))
+    return [
+        tuple((float(x), float(y)) for x, y in part.coords)
+        for part in shapely.get_parts(cut)
+        if part.geom_type == "LineString" and part.length > 0
+    ]
 
 
-def _water(desk: Desk, scale: SectionScale) -> list[Item]:
-    """Tint under the planning level, both water lines, and the banks between them."""
-    plan = desk.plan
-    site = plan.frame
+@dataclass(frozen=True, slots=True)
+class _River:
+    """The river across the section on the page: its body, and each line with its stroke."""
+
+    body: tuple[Point, ...]
+    lines: tuple[tuple[str, tuple[Point, ...]], ...]
+
+    def ink(self, desk: Desk) -> list[shapely.Geometry]:
+        """What no label may cross."""
+        return [shapely.LineString(path).buffer(desk.strokes[stroke].weight_mm / 2) for stroke, path in self.lines]
+
+
+def _river(plan: SitePlan, scale: SectionScale) -> _River:
+    """Water under the planning level, both water lines, and the banks between them."""
+    site, frame = plan.frame, scale.frame
     (near_x, rise_m), (far_x, _) = _edges(plan)
-    frame = scale.frame
-    bottom_mm = frame.bottom_mm
     near_low, far_low = scale.at(site.near_edge_x_m, 0.0), scale.at(site.far_edge_x_m, 0.0)
     near_high, far_high = scale.at(near_x, rise_m), scale.at(far_x, rise_m)
-    body = (near_high, far_high, far_low, (far_low[0], bottom_mm), (near_low[0], bottom_mm), near_low)
-    items: list[Item] = [Polyline(points=body, closed=True, fill=desk.colours["water"], block=BLOCK)]
-    levels = [("water_planning", near_high, far_high)]
-    if near_high != near_low:
-        levels.append(("water_survey", near_low, far_low))
-    items += [
-        Line(x1_mm=a[0], y1_mm=a[1], x2_mm=b[0], y2_mm=b[1], stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
-        for stroke, a, b in levels
+    near_bed, far_bed = (near_low[0], frame.bottom_mm), (far_low[0], frame.bottom_mm)
+    body = shapely.Polygon((near_high, far_high, far_low, far_bed, near_bed, near_low)).intersection(_window(frame))
+    ring = tuple((float(x), float(y)) for x, y in body.exterior.coords[:-1])
+    lines = [
+        ("water_planning", (near_high, far_high)),
+        ("bank", (near_bed, near_low, near_high)),
+        ("bank", (far_bed, far_low, far_high)),
     ]
-    for low, high in ((near_low, near_high), (far_low, far_high)):
-        items.append(Polyline(points=((low[0], bottom_mm), low, high), stroke=desk.strokes["bank"], block=BLOCK, clear_of_text=True))
-    return items
+    if rise_m > 0:
+        lines.insert(1, ("water_survey", (near_low, far_low)))
+    visible = ((stroke, part) for stroke, path in lines for part in _clip(path, frame))
+    return _River(ring, tuple(visible))
+
+
+def _lay_river(desk: Desk, river: _River) -> list[Item]:
+    body = Polyline(points=river.body, closed=True, fill=desk.colours["water"], block=BLOCK)
+    lines = [
+        Polyline(points=path, stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
+        for stroke, path in river.lines
+    ]
+    return [body, *lines]
 
 
 def _rope(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[shapely.Geometry]]:
@@ -174,7 +201,7 @@ def _clearance(desk: Desk, scale: SectionScale) -> tuple[list[Item], MapLabel, l
         (words("sheet.section.clearance_needed", needed=desk.first(Figure.CLEARANCE_NEEDED, needed_m)), "map_label"),
     )
     middle_mm = (top_mm + foot_mm) / 2
-    label = MapLabel("clearance", ((x_mm, middle_mm),), runs, mark_mm=0.5)
+    label = MapLabel("clearance", ((x_mm, middle_mm), (x_mm, foot_mm)), runs, mark_mm=0.5)
     ink = [shapely.LineString([(x_mm, rope_mm), (x_mm, foot_mm)]).buffer(0.3), shapely.Point(x_mm, rope_mm).buffer(_TIE_MM)]
     return items, label, ink
 
@@ -188,7 +215,8 @@ def _water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
     labels = []
     for key, text, height_m in (("planning level", planning, row.rise_m), ("survey day", words("sheet.section.water_survey"), 0.0)):
         shares = (0.8, 0.7, 0.6, 0.3, 0.2)
-        points = tuple(scale.at(site.near_edge_x_m + share * site.width_m, height_m) for share in shares)
+        tried = (scale.at(site.near_edge_x_m + share * site.width_m, height_m) for share in shares)
+        points = tuple(point for point in tried if scale.frame.left_mm < point[0] < scale.frame.right_mm)
         labels.append(MapLabel(key, points, ((text, "water_label"),), mark_mm=0.3))
     return labels if row.rise_m > 0 else labels[:1]
 
@@ -196,33 +224,26 @@ def _water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
 def lay_section(desk: Desk, view: View) -> list[Item]:
     """The block of the section."""
     box = desk.box(desk.template.block.section)
-    words = desk.words
-    _, room = titled(desk, box, "", block=BLOCK)
-    scale = section_scale(desk, room, view)
-    times = f"{scale.times:g}"
-    stretched = words("sheet.section.exaggerated", times=times) if scale.times != 1 else words("sheet.section.same_scale")
+    words, site, rise_m = desk.words, desk.plan.frame, desk.plan.chosen.planning.rise_m
+    scale = section_scale(desk, box.below(TITLE_MM), view)
+    stretched = words("sheet.section.same_scale")
+    if scale.times != 1:
+        stretched = words("sheet.section.exaggerated", times=f"{scale.times:g}")
     note = words("sheet.separator").join((words("sheet.section.note"), stretched))
-    items, _ = titled(desk, box, words("sheet.section.title"), block=BLOCK, note=note)
-    items += _water(desk, scale)
+    items, room = titled(desk, box, words("sheet.section.title"), block=BLOCK, note=note)
+    river = _river(desk.plan, scale)
     rope, ink = _rope(desk, scale)
-    ties, labels = _ties(desk, scale)
+    ties, tie_labels = _ties(desk, scale)
     clearance, clearance_label, dimension = _clearance(desk, scale)
-    items += [*rope, *clearance, *ties]
-    (near_x, rise_m), (far_x, _) = _edges(desk.plan)
-    site = desk.plan.frame
-    waters = [
-        shapely.LineString([scale.at(near_x, rise_m), scale.at(far_x, rise_m)]).buffer(0.2),
-        shapely.LineString([scale.at(site.near_edge_x_m, 0.0), scale.at(site.far_edge_x_m, 0.0)]).buffer(0.15),
-    ]
+    items += [*_lay_river(desk, river), *rope, *clearance, *ties]
     tie_ink = [
         shapely.LineString([scale.at(x, height), scale.at(x, rise_m)]).buffer(0.1)
         for x, height in ((0.0, site.near_tie_height_m), (site.span_m, site.far_tie_height_m))
     ]
-    inner = room.inset(0.2)
-    fixed = [*ink, *dimension, *waters, *tie_ink]
-    tie_items, taken = lay_map_labels(desk, labels, fixed, inner, BLOCK)
+    fixed = [*ink, *dimension, *river.ink(desk), *tie_ink]
+    inner = room.inset(_LABEL_INSET_MM)
+    tie_items, taken = lay_map_labels(desk, tie_labels, fixed, inner, BLOCK)
     others = [clearance_label, *_water_labels(desk, scale)]
     other_items, _ = lay_map_labels(desk, others, [*fixed, *taken], inner, BLOCK)
-    items += [*tie_items, *other_items]
-    items.append(Rect(box=room, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True))
-    return items
+    frame = Rect(box=room, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True)
+    return [*items, *tie_items, *other_items, frame]
