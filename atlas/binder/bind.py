@@ -13,6 +13,7 @@ from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_pages
 from atlas.binder.making import NotPrinted, SiteSheet
 from atlas.binder.press import BoundPage, Press
+from atlas.faults import Fault
 from atlas.paper import Destination, Entry, Leaf, assemble
 from atlas.records import Agency, County
 from atlas.settings import Policy, Words
@@ -87,8 +88,13 @@ def bind(
     words: Words,
     template: PageTemplate,
     as_of: date,
+    unread: Sequence[Fault] = (),
 ) -> Binder:
     """Put a county's binder together. Same sites, same bytes.
+
+    Parameters
+    ----------
+    unread : faults of whole files, whose sites are not known and stand nowhere else
 
     Raises
     ------
@@ -99,7 +105,7 @@ def bind(
     """
     press = Press(words=words, template=template, looks=looks_of(template), county=county)
     book = chapters(county.reaches, sites)
-    front = (*cover(press, book, agencies, as_of=as_of), *how_to_read(press), *contents(press, book))
+    front = (*cover(press, book, agencies, as_of=as_of), *how_to_read(press), *contents(press, book, unread))
     back = limits_pages(press, book, policy)
     leaves = [_leaf(page) for page in front]
     sheets: list[SiteSheet] = []

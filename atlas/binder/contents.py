@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from atlas.binder.flow import Piece, flow, gap, heading, paragraph, table_row
 from atlas.binder.making import NotPrinted, SiteSheet
 from atlas.binder.press import BoundPage, Press, settable
+from atlas.faults import Fault, clean_text
 from atlas.paper import Cell, Column, Row
 from atlas.records import Reach
 from atlas.sheets.stop import is_outside
@@ -17,6 +18,7 @@ from atlas.units import Figure
 __all__ = ["Chapter", "chapters", "contents", "site_place"]
 
 BLOCK = "contents"
+_LONGEST = 600
 _WIDTHS_MM = (19.0, None, 20.0, 22.0, 29.0, 26.0)
 
 
@@ -127,10 +129,23 @@ def _chapter_pieces(press: Press, chapter: Chapter) -> list[Piece]:
     return [gap(5.0), heading(press, title, block=BLOCK), head, *rows]
 
 
-def contents(press: Press, book: Sequence[Chapter]) -> tuple[BoundPage, ...]:
-    """The contents, on as many pages as they take."""
+def _unread_pieces(press: Press, unread: Sequence[Fault]) -> list[Piece]:
+    """Files that could not be read: their sites are missing, and nothing else says so."""
+    if not unread:
+        return []
+    texts = [settable(clean_text(str(fault), longest=_LONGEST), press, "body") for fault in unread]
+    return [
+        gap(5.0),
+        heading(press, press.words("binder.contents.unread"), block=BLOCK),
+        *(piece for text in texts for piece in (gap(1.2), paragraph(press, text, "body", block=BLOCK))),
+    ]
+
+
+def contents(press: Press, book: Sequence[Chapter], unread: Sequence[Fault]) -> tuple[BoundPage, ...]:
+    """The contents, on as many pages as they take; files that could not be read first."""
     words = press.words
     pieces = [paragraph(press, words("binder.contents.note"), "meta", block=BLOCK)]
+    pieces += _unread_pieces(press, unread)
     for chapter in book:
         pieces += _chapter_pieces(press, chapter)
     return flow(
