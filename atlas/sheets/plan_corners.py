@@ -15,6 +15,7 @@ from atlas.units import Figure, UnitSystem
 
 BLOCK = "plan"
 _INSET_MM = 1.5
+_CLEAR_MM = 1.5
 _PANEL_MM = 0.8
 """Kept clear of water and banks round a corner's panel."""
 _NORTH_BOX_MM = 14.0
@@ -30,10 +31,8 @@ _SCALE_LENGTHS = {
 }
 """Lengths of one field of the bar, in feet or metres."""
 _METRES = {UnitSystem.US: 0.3048, UnitSystem.SI: 1.0}
-_CORNER_PAIRS = (
-    (2, 1), (0, 1), (2, 3), (0, 3), (1, 3), (3, 1), (1, 2), (3, 0), (0, 2), (2, 0), (1, 0), (3, 2),
-)  # fmt: skip
-"""Corners of arrow and bar, best first: 0 upper right, 1 lower left, 2 upper left, 3 lower right."""
+_EDGE_STEPS = 8
+"""Places tried along an edge beside its corners."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,36 +67,41 @@ def scale_field(system: UnitSystem, mm_per_m: float) -> float:
     return max(fitting, default=metres[0])
 
 
-def _corner_boxes(frame: Box, width_mm: float, height_mm: float) -> list[Box]:
-    """A box in each corner: upper right, lower left, upper left, lower right."""
+def _places(frame: Box, width_mm: float, height_mm: float, corners: str) -> list[Box]:
+    """Boxes along the frame's edges: its corners in the order named, then all the way round.
+
+    `corners` names them by two letters each, parted by spaces: upper or lower, left or right.
+    """
     inner = frame.inset(_INSET_MM)
     right_mm, low_mm = inner.right_mm - width_mm, inner.bottom_mm - height_mm
-    places = (
-        (right_mm, inner.top_mm),
-        (inner.left_mm, low_mm),
-        (inner.left_mm, inner.top_mm),
-        (right_mm, low_mm),
-    )
+    lefts = {"l": inner.left_mm, "r": right_mm}
+    tops = {"u": inner.top_mm, "l": low_mm}
+    places = [(lefts[name[1]], tops[name[0]]) for name in corners.split()]
+    steps = [step / _EDGE_STEPS for step in range(1, _EDGE_STEPS)]
+    across = [inner.left_mm + step * (right_mm - inner.left_mm) for step in steps]
+    down = [inner.top_mm + step * (low_mm - inner.top_mm) for step in steps]
+    places += [(left_mm, top_mm) for top_mm in (low_mm, inner.top_mm) for left_mm in across]
+    places += [(left_mm, top_mm) for left_mm in (inner.left_mm, right_mm) for top_mm in down]
     return [
         Box(left_mm=left_mm, top_mm=top_mm, width_mm=width_mm, height_mm=height_mm) for left_mm, top_mm in places
     ]
 
 
+def _quietest(boxes: list[Box], busy: shapely.Geometry) -> Box:
+    """The first box in which least is in the way."""
+    return min(boxes, key=lambda box: round(as_polygon(box.inset(-_CLEAR_MM)).intersection(busy).area, 3))
+
+
 def choose_corners(desk: Desk, view: View, busy: shapely.Geometry) -> Corners:
-    """Corners for arrow and bar; where nothing speaks against it the upper left and the lower left."""
+    """Places for arrow and bar: where nothing speaks against it the upper left and the lower left."""
     field_m = scale_field(desk.system, view.mm_per_m)
     length_m = field_m * _SCALE_STEPS
     words_mm = desk.width_mm(desk.show(Figure.SPAN, length_m).both, "map_label")
     width_mm = max(length_m * view.mm_per_m, words_mm)
-    norths = _corner_boxes(view.frame, _NORTH_BOX_MM, _NORTH_BOX_MM)
-    scales = _corner_boxes(view.frame, width_mm, _SCALE_BOX_HEIGHT_MM)
-
-    def in_the_way(pair: tuple[int, int]) -> float:
-        boxes = norths[pair[0]], scales[pair[1]]
-        return round(sum(as_polygon(box).intersection(busy).area for box in boxes), 3)
-
-    north, scale = min(_CORNER_PAIRS, key=in_the_way)
-    return Corners(norths[north], scales[scale], field_m * view.mm_per_m, length_m)
+    scale = _quietest(_places(view.frame, width_mm, _SCALE_BOX_HEIGHT_MM, "ll lr ul ur"), busy)
+    taken = busy.union(as_polygon(scale))
+    north = _quietest(_places(view.frame, _NORTH_BOX_MM, _NORTH_BOX_MM, "ul ur lr ll"), taken)
+    return Corners(north, scale, field_m * view.mm_per_m, length_m)
 
 
 def _lay_scale(desk: Desk, corners: Corners) -> list[Item]:

@@ -60,12 +60,12 @@ def line_labels(desk: Desk, view: View, rig: RigInPlan) -> list[MapLabel]:
     return labels
 
 
-def anchor_labels(desk: Desk, view: View) -> list[MapLabel]:
-    """Each anchor's tag, and that it is not to be used."""
+def anchor_labels(desk: Desk, view: View, *, sparse: bool) -> list[MapLabel]:
+    """Each anchor's tag, and that it is not to be used; `sparse` leaves that to its sign and to the table."""
     labels = []
     for anchor in desk.plan.chosen.anchors:
         runs = [(anchor.tag, "map_strong")]
-        if anchor.do_not_use:
+        if anchor.do_not_use and not sparse:
             runs.append((desk.words("sheet.anchors.do_not_use"), "map_label"))
         labels.append(
             MapLabel(f"anchor {anchor.tag}", (view.at(anchor.at),), tuple(runs), mark_mm=ANCHOR_MM / 2)

@@ -7,6 +7,7 @@ from math import atan2, degrees
 
 import shapely
 
+from atlas.faults import BlockOverrun
 from atlas.paper import Box, Item, Point, Rect, Span, lay_text, lines_height_mm, wrap_spans
 from atlas.sheets.desk import Desk
 from atlas.sheets.map_labels import MapLabel, lay_map_labels
@@ -45,6 +46,8 @@ from atlas.sheets.view import View, fit_view
 
 BLOCK = "plan"
 _UNDER_GAP_MM = 0.3
+_MARGINS = (1.0, 1.7, 2.4)
+"""Times of the template's margin that are tried."""
 _FIT_TRIES = 3
 """A smaller frame may push one thing more beyond it."""
 _LABEL_INSET_MM = 0.8
@@ -118,16 +121,12 @@ def _flow_label(desk: Desk, scene: Scene) -> list[MapLabel]:
     return [MapLabel("flow", (((x1 + x2) / 2, (y1 + y2) / 2),), runs, mark_mm=_LABEL_INSET_MM)]
 
 
-def _lay_labels(desk: Desk, scene: Scene) -> list[Item]:
+def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
+    """Every label; `sparse` leaves out what the drawing itself and the list of posts tell."""
     view, river = scene.view, scene.whole_river
-    labels = [
-        *anchor_labels(desk, view),
-        *line_labels(desk, view, scene.rig),
-        *danger_labels(desk, view),
-        *post_labels(desk, view),
-        *work_area_labels(desk, view),
-        *_flow_label(desk, scene),
-    ]
+    labels = [*anchor_labels(desk, view, sparse=sparse), *line_labels(desk, view, scene.rig), *danger_labels(desk, view)]
+    if not sparse:
+        labels += [*post_labels(desk, view), *work_area_labels(desk, view), *_flow_label(desk, scene)]
     obstacles = [
         *scene.ink,
         *scene.outlines,
@@ -141,10 +140,11 @@ def _lay_labels(desk: Desk, scene: Scene) -> list[Item]:
     return [*(text for text, _ in names), *items]
 
 
-def _lay_scene(desk: Desk, scene: Scene) -> list[Item]:
+def _lay_scene(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
     """Everything but the labels, from what lies lowest to what lies on top."""
     plan, view = desk.plan, scene.view
     x, y = view.turned(flow_direction(plan.frame))
+    posts = () if sparse else plan.posts
     return [
         *lay_water(desk, scene.river),
         *(item for area in plan.frame.work_areas for item in lay_work_area(desk, view, area)),
@@ -152,14 +152,14 @@ def _lay_scene(desk: Desk, scene: Scene) -> list[Item]:
         *(item for danger in plan.frame.dangers for item in lay_danger(desk, view, danger)),
         *lay_rig(desk, view, scene.rig),
         *(item for anchor in plan.chosen.anchors for item in lay_anchor(view, anchor)),
-        *(item for post in plan.posts for item in lay_post(desk, view, post)),
+        *(item for post in posts for item in lay_post(desk, view, post)),
         *lay_corners(desk, scene.corners),
         Rect(box=view.frame, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True),
     ]
 
 
-def plan_view(desk: Desk, frame: Box) -> View:
-    """The view of this site in a frame."""
+def plan_view(desk: Desk, frame: Box, margin: float = 1.0) -> View:
+    """The view of this site in a frame; `margin` in times of the template's."""
     rule, plan = desk.template.block.plan, desk.plan
     surroundings: list[Point] = [anchor_point(danger.shape) for danger in plan.frame.dangers]
     surroundings += [post.at for post in plan.posts]
@@ -168,14 +168,14 @@ def plan_view(desk: Desk, frame: Box) -> View:
         rig_points(plan.frame, plan.chosen),
         surroundings,
         frame,
-        margin_mm=rule.label_margin_mm,
+        margin_mm=margin * rule.label_margin_mm,
         least_share=rule.shrink_for_surroundings,
     )
 
 
-def _fitted(desk: Desk, room: Box) -> tuple[View, str]:
+def _fitted(desk: Desk, room: Box, margin: float) -> tuple[View, str]:
     """The view, and what lies beyond it; the lines that tell take their height from the frame."""
-    view, beyond = plan_view(desk, room), ""
+    view, beyond = plan_view(desk, room, margin), ""
     for _ in range(_FIT_TRIES):
         told = beyond_text(desk, view)
         if told == beyond:
@@ -183,19 +183,40 @@ def _fitted(desk: Desk, room: Box) -> tuple[View, str]:
         beyond = told
         lines = wrap_spans((Span(beyond, desk.styles["small"]),), room.width_mm, desk.fonts)
         told_mm = lines_height_mm(lines, desk.fonts) + _UNDER_GAP_MM
-        view = plan_view(desk, replace(room, height_mm=room.height_mm - told_mm))
+        view = plan_view(desk, replace(room, height_mm=room.height_mm - told_mm), margin)
     return view, beyond
 
 
-def lay_plan(desk: Desk) -> tuple[list[Item], View]:
-    """The block of the plan view, and the view, whose scale across the section shares."""
-    box = desk.box(desk.template.block.plan)
-    words = desk.words
-    items, room = titled(desk, box, words("sheet.plan.title"), block=BLOCK, note=words("sheet.plan.note"))
-    view, beyond = _fitted(desk, room)
+def _lay_in(desk: Desk, room: Box, margin: float, *, sparse: bool) -> tuple[list[Item], View]:
+    view, beyond = _fitted(desk, room, margin)
     scene = plan_scene(desk, view)
-    items += [*_lay_scene(desk, scene), *_lay_labels(desk, scene)]
+    items = [*_lay_scene(desk, scene, sparse=sparse), *_lay_labels(desk, scene, sparse=sparse)]
     if beyond:
         under = room.below(view.frame.height_mm + _UNDER_GAP_MM)
         items += lay_text(beyond, desk.styles["small"], under, desk.fonts, block=BLOCK)
     return items, view
+
+
+def lay_plan(desk: Desk) -> tuple[list[Item], View]:
+    """The block of the plan view, and the view, whose scale across the section shares.
+
+    Where labels find no room, the drawing is made smaller to give them some; then posts and the names
+    of flow and work area are left out, and "do not use" is left to the sign and the table.
+
+    Raises
+    ------
+    BlockOverrun
+        A label found no place in any of that; names it.
+    """
+    box = desk.box(desk.template.block.plan)
+    words = desk.words
+    items, room = titled(desk, box, words("sheet.plan.title"), block=BLOCK, note=words("sheet.plan.note"))
+    *earlier, last = ((margin, sparse) for sparse in (False, True) for margin in _MARGINS)
+    for margin, sparse in earlier:
+        try:
+            drawing, view = _lay_in(desk, room, margin, sparse=sparse)
+        except BlockOverrun:
+            continue
+        return [*items, *drawing], view
+    drawing, view = _lay_in(desk, room, last[0], sparse=last[1])
+    return [*items, *drawing], view

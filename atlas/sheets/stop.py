@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from atlas.faults import BlockOverrun
 from atlas.paper import Box, Item, Line, Rect, Span, lay_text, lines_height_mm, place_lines, wrap_spans
 from atlas.paper.measure import require_spans
-from atlas.plan.results import Limit, RigPlan, StageResult
+from atlas.plan.results import CaseResult, Limit, RigPlan, StageResult
 from atlas.settings.page import StopCellRule
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
@@ -44,18 +44,25 @@ def level_text(desk: Desk, stage: StageResult) -> str:
     return desk.words("sheet.separator").join((desk.first(Figure.STAGE, stage.stage_m), speed))
 
 
+def _badness(case: CaseResult, code: str) -> float:
+    """How far a case is from what a reason asks: the greatest is the one to print."""
+    if code == "clearance":
+        return case.clearance_needed_m - case.clearance_m
+    return -case.factor if code == "factor" else case.tension_n
+
+
 def outside_reasons(desk: Desk) -> tuple[str, ...]:
-    """Why the planning row is outside plan: what holds for every case once, else with the case's name."""
+    """Why the planning row is outside plan: of each kind of reason the worst case, and what would help."""
     rig, words = desk.plan.chosen, desk.words
     judged = [case for case in rig.planning.cases if case.judged]
-    by_text: dict[str, list[str]] = {}
-    for case in judged:
-        for note in case.why:
-            by_text.setdefault(note.text, []).append(words(f"case.{case.case}"))
-    texts = [
-        why if len(cases) == len(judged) else words("sheet.stop.reason", case=" + ".join(cases), why=why)
-        for why, cases in by_text.items()
-    ]
+    texts = []
+    for code in dict.fromkeys(note.code for case in judged for note in case.why):
+        having = [(case, note) for case in judged for note in case.why if note.code == code]
+        if len({note.text for _, note in having}) == 1 and len(having) == len(judged):
+            texts.append(having[0][1].text)
+            continue
+        case, note = max(having, key=lambda pair: _badness(pair[0], pair[1].code))
+        texts.append(words("sheet.stop.reason", case=words(f"case.{case.case}"), why=note.text))
     return (*texts, rig.window_opens.text) if rig.window_opens is not None else tuple(texts)
 
 
