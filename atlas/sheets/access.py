@@ -1,4 +1,4 @@
-"""Getting there: both banks in decimal minutes and grid, roads, radio, medical, and a code for a telephone."""
+"""Getting there: both banks in decimal minutes and grid, roads, radio, medical, a code for telephones."""
 
 from __future__ import annotations
 
@@ -89,7 +89,12 @@ def access_rows(desk: Desk) -> tuple[tuple[str, str], ...]:
 
 def _lay_bank(desk: Desk, bank: BankPlace, box: Box) -> list[Item]:
     items = lay_runs(
-        desk, [(bank.heading, "strong")], x_mm=box.left_mm, y_mm=box.top_mm + 2.6, width_mm=box.width_mm, block=BLOCK
+        desk,
+        [(bank.heading, "strong")],
+        x_mm=box.left_mm,
+        y_mm=box.top_mm + 2.6,
+        width_mm=box.width_mm,
+        block=BLOCK,
     )
     for number, line in enumerate(bank.lines):
         items += lay_runs(
@@ -143,6 +148,9 @@ def lay_access(desk: Desk) -> list[Item]:
     items += [qr_code(uri, code, block=BLOCK), Link(box=code, url=uri, block=BLOCK)]
     left_mm = room.left_mm + 2 * (_BANK_MM + _GAP_MM) + 1.0
     text = Box(
-        left_mm=left_mm, top_mm=box.top_mm + 1.0, width_mm=code.left_mm - left_mm, height_mm=box.height_mm - 1.0
+        left_mm=left_mm,
+        top_mm=box.top_mm + 1.0,
+        width_mm=code.left_mm - left_mm,
+        height_mm=box.height_mm - 1.0,
     )
     return [*items, *_lay_rows(desk, text)]

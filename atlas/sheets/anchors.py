@@ -1,4 +1,4 @@
-"""Anchors and stations: where each is, how high, what it stands and what is asked of it; and those that are out."""
+"""Anchors and stations: where, how high, what each stands and what is asked of it; and those that are out."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def is_out(anchor: AnchorPlan) -> bool:
 
 
 def anchor_symbol(anchor: AnchorPlan) -> Symbol:
-    """The sign of an anchor by its use: open where it was not surveyed, crossed where it is not to be used."""
+    """An anchor's sign by its use: open where it was not surveyed, crossed where it is not to be used."""
     if anchor.do_not_use or anchor.drowned:
         return Symbol.CROSSED_CIRCLE
     use = anchor.uses[0] if anchor.uses else "track"
@@ -34,7 +34,7 @@ def anchor_symbol(anchor: AnchorPlan) -> Symbol:
 
 
 def kind_text(desk: Desk, anchor: AnchorPlan) -> str:
-    """What an anchor is, in the wording's words where it knows the kind; that a station is still to be found."""
+    """What an anchor is, in the wording's words where it knows the kind; or that it is still to be found."""
     if not anchor.surveyed:
         return desk.words("sheet.anchors.on_scene")
     if anchor.kind is None:
@@ -114,7 +114,9 @@ def _row(desk: Desk, anchor: AnchorPlan) -> Row:
     if anchor.why:
         cells[-1] = Cell(text=rest[-1], style=strong)
     spare = anchor.load_n is None
-    return Row(cells=tuple(cells), drop=drop_rank(("spare",), desk.template.block.anchors.drop) if spare else None)
+    return Row(
+        cells=tuple(cells), drop=drop_rank(("spare",), desk.template.block.anchors.drop) if spare else None
+    )
 
 
 def _out_row(desk: Desk, reason: str, anchors: str) -> Row:

@@ -87,7 +87,9 @@ def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
     excess = len(gear) - room_for
     dropped = 0 if excess <= 0 else excess + 1  # one row tells of the rest
     if dropped > len(order):
-        raise BlockOverrun(BLOCK, _row_mm(desk) * (dropped - len(order)) / 2, f"{len(gear)} rows, {len(order)} may drop")
+        raise BlockOverrun(
+            BLOCK, _row_mm(desk) * (dropped - len(order)) / 2, f"{len(gear)} rows, {len(order)} may drop"
+        )
     gone = set(order[:dropped])
     return [need for number, need in enumerate(gear) if number not in gone], dropped
 
@@ -108,11 +110,9 @@ def _lay_crew(desk: Desk, room: Box) -> LaidOut:
     lines = wrap_spans(spans, room.width_mm, desk.fonts)
     height_mm = lines_height_mm(lines, desk.fonts) + _CREW_GAP_MM
     place = replace(room, top_mm=room.bottom_mm - height_mm + _CREW_GAP_MM)
-    items = (
-        rule(desk, room, room.bottom_mm - height_mm, block=BLOCK),
-        *place_lines(lines, place, desk.fonts, block=BLOCK),
-    )
-    return LaidOut(items=items, height_mm=height_mm)
+    line = rule(desk, room, room.bottom_mm - height_mm, block=BLOCK)
+    texts: tuple[Item, ...] = place_lines(lines, place, desk.fonts, block=BLOCK)
+    return LaidOut(items=(line, *texts), height_mm=height_mm)
 
 
 def lay_gear(desk: Desk) -> list[Item]:

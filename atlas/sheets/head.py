@@ -52,7 +52,7 @@ def first_due_line(desk: Desk) -> str:
     return words("sheet.separator").join(parts)
 
 
-def _badge(desk: Desk, right_mm: float, top_mm: float) -> list[Item]:
+def _badge(desk: Desk, *, right_mm: float, top_mm: float) -> list[Item]:
     """The mark of an invented county: white on black, at the right end."""
     text = desk.words("sheet.head.invented")
     style = desk.styles["badge"]
@@ -134,7 +134,7 @@ def lay_head(desk: Desk) -> list[Item]:
     )
     items += _lay_name(desk, room)
     if plan.county.invented:
-        items += _badge(desk, box.right_mm, box.top_mm + _BAR_MM)
+        items += _badge(desk, right_mm=box.right_mm, top_mm=box.top_mm + _BAR_MM)
     return [*items, *_first_due(desk, box)]
 
 

@@ -13,7 +13,13 @@ from atlas.units import Figure
 
 BLOCK = "levels"
 _HEADS = ("stage", "surface", "held", "swamped", "clear", "verdict")
-_STAGE_ASSUMED = ("stage_assumed", "stage_from_discharge", "stage_unknown", "datum_assumed", "planning_stage_unknown")
+_STAGE_ASSUMED = (
+    "stage_assumed",
+    "stage_from_discharge",
+    "stage_unknown",
+    "datum_assumed",
+    "planning_stage_unknown",
+)
 _WIDTHS_MM = (14.5, 12.5, 7.5, 11.5, 10.0, None)
 
 
@@ -99,14 +105,9 @@ def lay_levels(desk: Desk) -> list[Item]:
     """The block of levels."""
     box = desk.box(desk.template.block.levels)
     words = desk.words
-    items, room = titled(
-        desk, box, words("sheet.levels.title"), block=BLOCK, note=words("sheet.levels.note")
-    )
+    items, room = titled(desk, box, words("sheet.levels.title"), block=BLOCK, note=words("sheet.levels.note"))
     style, head = desk.styles["table"], desk.styles["column"]
-    columns = tuple(
-        Column(style=style, width_mm=width_mm, align=Align.RIGHT)
-        for width_mm in _WIDTHS_MM
-    )
+    columns = tuple(Column(style=style, width_mm=width_mm, align=Align.RIGHT) for width_mm in _WIDTHS_MM)
     stages = desk.plan.chosen.stages
     ranks = level_ranks(stages, desk.template.block.levels.drop)
     rows = [_row(desk, stage, rank) for stage, rank in zip(stages, ranks, strict=True)]

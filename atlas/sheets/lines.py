@@ -53,7 +53,10 @@ def lay_tag(desk: Desk | Looks, tag: str, *, x_mm: float, y_mm: float, block: st
     width_mm = tag_width_mm(desk, tag)
     ink = desk.colours["ink"]
     box = Box(
-        left_mm=x_mm - width_mm / 2, top_mm=y_mm - TAG_HEIGHT_MM / 2, width_mm=width_mm, height_mm=TAG_HEIGHT_MM
+        left_mm=x_mm - width_mm / 2,
+        top_mm=y_mm - TAG_HEIGHT_MM / 2,
+        width_mm=width_mm,
+        height_mm=TAG_HEIGHT_MM,
     )
     cap_mm = desk.fonts.heights(style).cap_mm
     text = Text(x_mm=x_mm, y_mm=y_mm + cap_mm / 2, text=tag, style=style, align=Align.CENTRE, block=block)

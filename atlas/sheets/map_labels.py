@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import shapely
 
-from atlas.paper import Box, Item, LabelWish, Line, Point, place_labels, spans_width_mm
+from atlas.paper import Box, Item, LabelWish, Point, place_labels, spans_width_mm
 from atlas.sheets.desk import Desk
 from atlas.sheets.lines import TAG_HEIGHT_MM, lay_tag, tag_width_mm
-from atlas.sheets.pieces import Run, lay_runs, spans_of
+from atlas.sheets.pieces import Run, lay_runs, segment, spans_of
 
 _TAG_GAP_MM = 0.9
 _OVER_CAP_MM = 0.3
@@ -95,12 +95,11 @@ def lay_map_labels(
     wishes = [_wish(desk, label) for label in labels]
     items: list[Item] = []
     taken: list[shapely.Geometry] = []
-    for label, placed in zip(labels, place_labels(wishes, obstacles=obstacles, frame=frame, block=block), strict=True):
+    for label, placed in zip(
+        labels, place_labels(wishes, obstacles=obstacles, frame=frame, block=block), strict=True
+    ):
         if placed.leader is not None:
-            (x1, y1), (x2, y2) = placed.leader
-            items.append(
-                Line(x1_mm=x1, y1_mm=y1, x2_mm=x2, y2_mm=y2, stroke=desk.strokes["leader"], block=block)
-            )
+            items.append(segment(desk, *placed.leader, stroke="leader", block=block, clear_of_text=False))
             taken.append(shapely.LineString(placed.leader))
         items += _lay(desk, label, placed.box, block)
         box = placed.box

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from atlas.faults import BlockOverrun
-from atlas.paper import Align, Box, Item, Line, Span, place_line, spans_width_mm
+from atlas.paper import Align, Box, Item, Line, Point, Span, place_line, spans_width_mm
 from atlas.paper.measure import SLACK_MM, require_spans
 from atlas.sheets.desk import Desk
 
@@ -18,17 +18,24 @@ Run = tuple[str, str]
 """A text and the name of its style."""
 
 
-def rule(desk: Desk, box: Box, y_mm: float, *, stroke: str = "rule", block: str) -> Line:
-    """A horizontal rule across a box."""
+def segment(
+    desk: Desk, start: Point, end: Point, *, stroke: str, block: str, clear_of_text: bool = True
+) -> Line:
+    """A straight line between two points of the page."""
     return Line(
-        x1_mm=box.left_mm,
-        y1_mm=y_mm,
-        x2_mm=box.right_mm,
-        y2_mm=y_mm,
+        x1_mm=start[0],
+        y1_mm=start[1],
+        x2_mm=end[0],
+        y2_mm=end[1],
         stroke=desk.strokes[stroke],
         block=block,
-        clear_of_text=True,
+        clear_of_text=clear_of_text,
     )
+
+
+def rule(desk: Desk, box: Box, y_mm: float, *, stroke: str = "rule", block: str) -> Line:
+    """A horizontal rule across a box."""
+    return segment(desk, (box.left_mm, y_mm), (box.right_mm, y_mm), stroke=stroke, block=block)
 
 
 def spans_of(desk: Desk, runs: Sequence[Run]) -> tuple[Span, ...]:

@@ -47,7 +47,9 @@ class Corners:
     @property
     def panels(self) -> shapely.Geometry:
         """Both boxes, for what has to keep clear of them."""
-        return shapely.union_all([as_polygon(self.north), as_polygon(self.scale)]).buffer(_PANEL_MM, join_style="mitre")
+        return shapely.union_all([as_polygon(self.north), as_polygon(self.scale)]).buffer(
+            _PANEL_MM, join_style="mitre"
+        )
 
 
 def as_polygon(box: Box) -> shapely.Polygon:
@@ -83,13 +85,21 @@ def _places(frame: Box, width_mm: float, height_mm: float, corners: str) -> list
     places += [(left_mm, top_mm) for top_mm in (low_mm, inner.top_mm) for left_mm in across]
     places += [(left_mm, top_mm) for left_mm in (inner.left_mm, right_mm) for top_mm in down]
     return [
-        Box(left_mm=left_mm, top_mm=top_mm, width_mm=width_mm, height_mm=height_mm) for left_mm, top_mm in places
+        Box(left_mm=left_mm, top_mm=top_mm, width_mm=width_mm, height_mm=height_mm)
+        for left_mm, top_mm in places
     ]
 
 
 def _quietest(boxes: list[Box], busy: shapely.Geometry) -> Box:
-    """The first box in which least is in the way."""
-    return min(boxes, key=lambda box: round(as_polygon(box.inset(-_CLEAR_MM)).intersection(busy).area, 3))
+    """The first box with nothing in the way, else the first with the least."""
+    polygons = [as_polygon(box.inset(-_CLEAR_MM)) for box in boxes]
+    clear = next(
+        (box for box, polygon in zip(boxes, polygons, strict=True) if not polygon.intersects(busy)), None
+    )
+    if clear is not None:
+        return clear
+    areas = shapely.area(shapely.intersection(polygons, busy)).round(3)
+    return boxes[int(areas.argmin())]
 
 
 def choose_corners(desk: Desk, view: View, busy: shapely.Geometry) -> Corners:
@@ -98,8 +108,10 @@ def choose_corners(desk: Desk, view: View, busy: shapely.Geometry) -> Corners:
     length_m = field_m * _SCALE_STEPS
     words_mm = desk.width_mm(desk.show(Figure.SPAN, length_m).both, "map_label")
     width_mm = max(length_m * view.mm_per_m, words_mm)
+    shapely.prepare(busy)
     scale = _quietest(_places(view.frame, width_mm, _SCALE_BOX_HEIGHT_MM, "ll lr ul ur"), busy)
     taken = busy.union(as_polygon(scale))
+    shapely.prepare(taken)
     north = _quietest(_places(view.frame, _NORTH_BOX_MM, _NORTH_BOX_MM, "ul ur lr ll"), taken)
     return Corners(north, scale, field_m * view.mm_per_m, length_m)
 

@@ -24,7 +24,7 @@ from atlas.sheets.view import View
 from atlas.units import Figure
 
 BLOCK = "plan"
-_ALONG = (0.5, 0.35, 0.65, 0.22, 0.78, 0.42, 0.58)
+_ALONG = (0.5, 0.35, 0.65, 0.22, 0.78)
 """Where along a line its label may stand, best first."""
 _ROUND = (0.0, 0.2, 0.4, 0.6, 0.8)
 """Where round the work area its label may stand."""
@@ -61,7 +61,7 @@ def line_labels(desk: Desk, view: View, rig: RigInPlan) -> list[MapLabel]:
 
 
 def anchor_labels(desk: Desk, view: View, *, sparse: bool) -> list[MapLabel]:
-    """Each anchor's tag, and that it is not to be used; `sparse` leaves that to its sign and to the table."""
+    """Each anchor's tag, and that it is not to be used; `sparse` leaves that to sign and table."""
     labels = []
     for anchor in desk.plan.chosen.anchors:
         runs = [(anchor.tag, "map_strong")]
@@ -120,7 +120,7 @@ def work_area_labels(desk: Desk, view: View) -> list[MapLabel]:
 
 
 def _bank_point(view: View, river: River, *, left: bool, down: float, room_mm: float) -> Point | None:
-    """A point on dry ground at that height, at the left or the right of the water; None where there is no room."""
+    """A point on dry ground at that height, left or right of the water; None where there is no room."""
     frame = view.frame
     y_mm = frame.top_mm + down * frame.height_mm
     level = shapely.LineString([(frame.left_mm, y_mm), (frame.right_mm, y_mm)])
@@ -132,7 +132,9 @@ def _bank_point(view: View, river: River, *, left: bool, down: float, room_mm: f
     return ((dry[0] + dry[1]) / 2, y_mm) if dry[1] - dry[0] >= room_mm else None
 
 
-def bank_names(desk: Desk, view: View, river: River, busy: shapely.Geometry) -> list[tuple[Text, shapely.Polygon]]:
+def bank_names(
+    desk: Desk, view: View, river: River, busy: shapely.Geometry
+) -> list[tuple[Text, shapely.Polygon]]:
     """Near and far bank, and which side of the river each is, where there is ground to write on."""
     words, style = desk.words, desk.styles["water_label"]
     near = desk.plan.frame.near_bank
@@ -144,7 +146,9 @@ def bank_names(desk: Desk, view: View, river: River, busy: shapely.Geometry) -> 
         cap_mm = desk.fonts.heights(style).cap_mm
         for down in _BANK_DOWN:
             # looking down the page, river right is at the left
-            point = _bank_point(view, river, left=side is NearBank.RIGHT, down=down, room_mm=2 * half_mm + 3.0)
+            point = _bank_point(
+                view, river, left=side is NearBank.RIGHT, down=down, room_mm=2 * half_mm + 3.0
+            )
             if point is None:
                 continue
             x_mm, y_mm = point

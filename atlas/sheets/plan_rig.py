@@ -50,7 +50,7 @@ def station(rig: RigPlan, bank: str, use: str) -> AnchorPlan | None:
 
 
 def boat_bow(site: SiteFrame, carriage: Point, along: Point) -> Point:
-    """The boat's bow down the flow from the carriage, its stern at the reach-down where there is room for it."""
+    """The boat's bow down the flow from the carriage; its stern at the reach-down where that leaves room."""
     whole_m = max(site.reach_down_m - carriage[1], _BOAT_LENGTH_M) / max(along[1], _LEAST_DOWN)
     down_m = max(whole_m - _BOAT_LENGTH_M, whole_m * _BOW_SHARE)
     return carriage[0] + along[0] * down_m, carriage[1] + along[1] * down_m
@@ -88,7 +88,12 @@ def rig_in_plan(site: SiteFrame, rig: RigPlan) -> RigInPlan:
 
 def rig_points(frame: SiteFrame, rig: RigPlan) -> list[Point]:
     """What a plan must show: tie points, stations, water's edges, bow, work area."""
-    points: list[Point] = [(0.0, 0.0), (frame.span_m, 0.0), (frame.near_edge_x_m, 0.0), (frame.far_edge_x_m, 0.0)]
+    points: list[Point] = [
+        (0.0, 0.0),
+        (frame.span_m, 0.0),
+        (frame.near_edge_x_m, 0.0),
+        (frame.far_edge_x_m, 0.0),
+    ]
     points += [anchor.at for anchor in rig.anchors]
     points += zip(rig.profile.bow_x_m, rig.profile.bow_y_m, strict=True)
     points += [point for area in frame.work_areas for part in area.parts for point in part]
@@ -114,6 +119,7 @@ def boat_outline(view: View, rig: RigInPlan) -> tuple[Point, ...]:
 def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
     """Lines by their strokes, the heaviest last, then carriage and boat."""
     ink, paper = desk.colours["ink"], desk.colours["paper"]
+    edge = desk.strokes["ferry_near"]
     items: list[Item] = [
         Polyline(points=view.line(path), stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
         for name, stroke, path in sorted(rig.lines, key=lambda line: line[0] == "track")
@@ -121,12 +127,12 @@ def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
     x_mm, y_mm = view.at(rig.carriage)
     items.append(
         Polyline(
-            points=boat_outline(view, rig), closed=True, stroke=desk.strokes["ferry_near"], fill=paper, block=BLOCK,
+            points=boat_outline(view, rig), closed=True, stroke=edge, fill=paper, block=BLOCK,
         )
     )  # fmt: skip
     items.append(
         Circle(
-            x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM, stroke=desk.strokes["ferry_near"], fill=ink, block=BLOCK,
+            x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM, stroke=edge, fill=ink, block=BLOCK,
         )
     )  # fmt: skip
     items.append(Circle(x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM * 0.42, fill=paper, block=BLOCK))

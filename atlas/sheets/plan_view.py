@@ -85,7 +85,9 @@ def rig_ink(desk: Desk, view: View, rig: RigInPlan) -> list[shapely.Geometry]:
 def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
     """Signs of anchors and posts."""
     anchors = [shapely.Point(view.at(anchor.at)).buffer(ANCHOR_MM / 2) for anchor in desk.plan.chosen.anchors]
-    posts = [shapely.Point(view.at(post.at)).buffer(POST_MM) for post in desk.plan.posts if view.shows(post.at)]
+    posts = [
+        shapely.Point(view.at(post.at)).buffer(POST_MM) for post in desk.plan.posts if view.shows(post.at)
+    ]
     return [*anchors, *posts]
 
 
@@ -124,7 +126,11 @@ def _flow_label(desk: Desk, scene: Scene) -> list[MapLabel]:
 def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
     """Every label; `sparse` leaves out what the drawing itself and the list of posts tell."""
     view, river = scene.view, scene.whole_river
-    labels = [*anchor_labels(desk, view, sparse=sparse), *line_labels(desk, view, scene.rig), *danger_labels(desk, view)]
+    labels = [
+        *anchor_labels(desk, view, sparse=sparse),
+        *line_labels(desk, view, scene.rig),
+        *danger_labels(desk, view),
+    ]
     if not sparse:
         labels += [*post_labels(desk, view), *work_area_labels(desk, view), *_flow_label(desk, scene)]
     obstacles = [

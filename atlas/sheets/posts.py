@@ -56,11 +56,18 @@ def lay_posts(desk: Desk) -> list[Item]:
     """The block of posts."""
     box = desk.box(desk.template.block.posts)
     words = desk.words
-    items, room = titled(desk, box, words("sheet.posts.title"), block=BLOCK, note=words("sheet.posts.note", square=grid_square(desk)))
+    items, room = titled(
+        desk,
+        box,
+        words("sheet.posts.title"),
+        block=BLOCK,
+        note=words("sheet.posts.note", square=grid_square(desk)),
+    )
     style = desk.styles["table"]
     drop = desk.template.block.posts.drop
     rows = [
-        Row(cells=post_row(desk, post), drop=drop_rank((post.kind.value,), drop)) for post in ordered_posts(desk)
+        Row(cells=post_row(desk, post), drop=drop_rank((post.kind.value,), drop))
+        for post in ordered_posts(desk)
     ]
     table = Table(
         block=BLOCK,

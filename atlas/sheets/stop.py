@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from atlas.faults import BlockOverrun
-from atlas.paper import Box, Item, Line, Rect, Span, lay_text, lines_height_mm, place_lines, wrap_spans
+from atlas.paper import Box, Item, Rect, Span, lay_text, lines_height_mm, place_lines, wrap_spans
 from atlas.paper.measure import require_spans
 from atlas.plan.results import CaseResult, Limit, RigPlan, StageResult
 from atlas.settings.page import StopCellRule
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
-from atlas.sheets.pieces import lay_runs, rule
+from atlas.sheets.pieces import lay_runs, rule, segment
 from atlas.sheets.track import haul_sets, haul_text, window_shown
 from atlas.units import Figure
 
@@ -160,12 +160,8 @@ def _lay_cells(desk: Desk, box: Box, rules: Sequence[StopCellRule]) -> list[Item
     for number, (cell, place) in enumerate(zip(rules, _cell_boxes(box, rules), strict=True)):
         indent_mm = _PAD_MM if number else 0.0
         if number:
-            items.append(
-                Line(
-                    x1_mm=place.left_mm, y1_mm=place.top_mm + 1.6, x2_mm=place.left_mm,
-                    y2_mm=place.bottom_mm - 1.0, stroke=desk.strokes["hairline"], block=BLOCK, clear_of_text=True,
-                )
-            )  # fmt: skip
+            ends = ((place.left_mm, place.top_mm + 1.6), (place.left_mm, place.bottom_mm - 1.0))
+            items.append(segment(desk, *ends, stroke="hairline", block=BLOCK))
         room = Box(
             left_mm=place.left_mm + indent_mm,
             top_mm=place.top_mm,

@@ -107,7 +107,13 @@ def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
 def lay_track(desk: Desk) -> list[Item]:
     """The block of the track line."""
     box = desk.box(desk.template.block.track)
-    items, room = titled(desk, box, desk.words("sheet.track.title"), block=BLOCK, note=desk.words(f"rig.{desk.plan.chosen.rig}"))
+    items, room = titled(
+        desk,
+        box,
+        desk.words("sheet.track.title"),
+        block=BLOCK,
+        note=desk.words(f"rig.{desk.plan.chosen.rig}"),
+    )
     rows = track_rows(desk)
     step_mm = room.height_mm / len(rows)
     for number, row in enumerate(rows):

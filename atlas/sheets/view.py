@@ -94,7 +94,13 @@ def _scale(extent: Extent, frame: Box) -> float:
 
 
 def fit_view(
-    site: SiteFrame, core: Iterable[Point], surroundings: Iterable[Point], frame: Box, *, margin_mm: float, least_share: float
+    site: SiteFrame,
+    core: Iterable[Point],
+    surroundings: Iterable[Point],
+    frame: Box,
+    *,
+    margin_mm: float,
+    least_share: float,
 ) -> View:
     """The view that shows the rig as large as it goes, and what is near it where that costs little.
 
