@@ -45,11 +45,13 @@ class Corners:
     length_m: float
 
     @property
-    def panels(self) -> shapely.Geometry:
+    def panels(self) -> list[shapely.Polygon]:
         """Both boxes, for what has to keep clear of them."""
-        return shapely.union_all([as_polygon(self.north), as_polygon(self.scale)]).buffer(
-            _PANEL_MM, join_style="mitre"
-        )
+        return [as_polygon(box.inset(-_PANEL_MM)) for box in (self.north, self.scale)]
+
+    def panels_over(self, banks: shapely.Geometry) -> shapely.Geometry:
+        """Those boxes that a bank would run through: the river is left out there."""
+        return shapely.union_all([panel for panel in self.panels if panel.intersects(banks)])
 
 
 def as_polygon(box: Box) -> shapely.Polygon:

@@ -106,10 +106,10 @@ def plan_scene(desk: Desk, view: View) -> Scene:
     return Scene(
         view=view,
         whole_river=river,
-        river=without(river, corners.panels),
+        river=without(river, corners.panels_over(banks)),
         rig=rig,
         corners=corners,
-        arrows=place_arrows(site, view, river, busy.union(corners.panels)),
+        arrows=place_arrows(site, view, river, shapely.union_all([busy, *corners.panels])),
         ink=ink,
         outlines=[area.boundary.buffer(0.15) for area in areas if area.geom_type == "Polygon"],
     )
@@ -136,7 +136,7 @@ def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
     obstacles = [
         *scene.ink,
         *scene.outlines,
-        scene.corners.panels,
+        *scene.corners.panels,
         *(line.buffer(0.1) for line in (*river.surveyed, *river.guessed) if not line.is_empty),
         *(arrow.buffer(_ARROW_INK_MM) for arrow in scene.arrows),
     ]
