@@ -17,6 +17,7 @@ __all__ = [
     "factor_of",
     "kept_strength",
     "least_margin",
+    "rule_for",
     "set_tension_rules",
     "velocity_head_m",
 ]
@@ -85,6 +86,16 @@ def least_margin(
     return margins.min(axis=0), margins.argmin(axis=0)
 
 
+def rule_for(
+    *, diameter_m: float, rule_of_12: float, rule_of_18: float, rule_of_18_from_m: float
+) -> float:
+    """Most people x advantage on a rope: 12 on 11 mm and up to 12.5 mm, 18 from 12.5 mm.
+
+    Common practice, no source.
+    """
+    return rule_of_18 if diameter_m >= rule_of_18_from_m - 1e-9 else rule_of_12
+
+
 def set_tension_rules(
     *,
     diameter_m: float,
@@ -97,11 +108,15 @@ def set_tension_rules(
 ) -> tuple[tuple[str, float], ...]:
     """Greatest set tensions [N] by rule, as (code, most).
 
-    People x advantage <= 12 on 11 mm rope and up to 12.5 mm, 18 from 12.5 mm, each person pulling
-    `pull_per_person_n`; and a share of nominal strength. Common practice, no source. They do not
-    protect a side-loaded line by themselves.
+    People x advantage as `rule_for`, each person pulling `pull_per_person_n`; and a share of nominal
+    strength. Common practice, no source. They do not protect a side-loaded line by themselves.
     """
-    rule = rule_of_18 if diameter_m >= rule_of_18_from_m - 1e-9 else rule_of_12
+    rule = rule_for(
+        diameter_m=diameter_m,
+        rule_of_12=rule_of_12,
+        rule_of_18=rule_of_18,
+        rule_of_18_from_m=rule_of_18_from_m,
+    )
     return (
         ("pretension_rule", rule * pull_per_person_n),
         ("pretension_strength", fraction_of_strength * strength_n),
