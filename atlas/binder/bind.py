@@ -15,10 +15,10 @@ from atlas.binder.making import NotPrinted, SiteSheet
 from atlas.binder.press import BoundPage, Press
 from atlas.faults import Fault
 from atlas.paper import Destination, Entry, Leaf, assemble
+from atlas.paper.looks import looks_of
 from atlas.records import Agency, County
 from atlas.settings import Policy, Words
 from atlas.settings.page import PageTemplate
-from atlas.sheets.desk import looks_of
 
 __all__ = ["Binder", "bind"]
 

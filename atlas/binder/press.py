@@ -23,11 +23,10 @@ from atlas.paper import (
     place_line,
     spans_width_mm,
 )
+from atlas.paper.looks import Looks, printable
 from atlas.records import County
 from atlas.settings import Words
 from atlas.settings.page import PageTemplate
-from atlas.sheets.desk import Looks
-from atlas.sheets.sheet import printable
 from atlas.units import Figure, UnitSystem, printed
 
 __all__ = ["BoundPage", "Press", "settable"]

@@ -3,6 +3,6 @@
 `layout` decides everything; `page_pdf` draws a laid-out page and holds it against the rules of print.
 """
 
-from atlas.sheets.sheet import layout, page_pdf, printable, sheet_pdf
+from atlas.sheets.sheet import layout, page_pdf, sheet_pdf
 
-__all__ = ["layout", "page_pdf", "printable", "sheet_pdf"]
+__all__ = ["layout", "page_pdf", "sheet_pdf"]

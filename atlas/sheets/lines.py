@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from atlas.paper import Align, Box, Item, Rect, Text
+from atlas.paper.looks import Looks
 from atlas.plan.results import LinePlan
-from atlas.sheets.desk import Desk, Looks
+from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
 from atlas.sheets.pieces import lay_runs, rule, titled
 from atlas.units import Figure, Shown
@@ -20,8 +21,8 @@ _NEEDED_MM = 15.0
 _TAKE_MM = 18.0
 _NOTE_OVER_MM = 3.0
 """The text under the name may reach under the needed figure, which is never that wide."""
-_FIRST_MM = 3.35
-_SECOND_MM = 6.15
+_FIRST_MM = 3.2
+_SECOND_MM = 5.88
 """Baselines of a row from its rule."""
 
 
@@ -153,6 +154,6 @@ def lay_lines(desk: Desk) -> list[Item]:
         top_mm = room.top_mm + number * step_mm
         row = Box(left_mm=room.left_mm, top_mm=top_mm, width_mm=room.width_mm, height_mm=step_mm)
         if number:
-            items.append(rule(desk, row, top_mm + 0.3, stroke="hairline", block=BLOCK))
+            items.append(rule(desk, row, top_mm, stroke="hairline", block=BLOCK))
         items += _lay_row(desk, line_row(desk, line), row)
     return items

@@ -4,7 +4,7 @@ from atlas.binder.flow import Piece, beside, flow, gap, heading, paragraph, tabl
 from atlas.binder.press import Press
 from atlas.faults import BlockOverrun
 from atlas.paper import Box, Column, LaidOut, Rect, Row, Text
-from atlas.sheets.desk import looks_of
+from atlas.paper.looks import looks_of
 
 
 @pytest.fixture(scope="module")

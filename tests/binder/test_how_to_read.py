@@ -12,7 +12,7 @@ from atlas.settings import CautionRule
 from atlas.settings.page import LINE_STROKES as TEMPLATE_STROKES
 from atlas.settings.page import Blocks
 from atlas.sheets.anchors import anchor_symbol
-from atlas.sheets.desk import looks_of
+from atlas.paper.looks import looks_of
 
 
 @pytest.fixture(scope="module")
