@@ -18,7 +18,7 @@ _BANK_MM = 35.5
 _GAP_MM = 2.0
 _COORDINATE_MM = 4.4
 _LABEL_MM = 11.5
-_RIM_MM = 1.2
+_RIM_MM = 0.9
 """How far the code's white rim reaches past the block: its squares then stand on the block's edge."""
 _OTHER_SIDE = {NearBank.LEFT: NearBank.RIGHT, NearBank.RIGHT: NearBank.LEFT}
 

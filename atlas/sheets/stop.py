@@ -128,7 +128,7 @@ def _lay_figure(desk: Desk, figure: StopFigure, box: Box) -> list[Item]:
         desk, [(figure.label, "stop_label")], x_mm=box.left_mm, y_mm=box.top_mm + 3.3,
         width_mm=box.width_mm, block=BLOCK,
     )  # fmt: skip
-    base_mm = box.top_mm + 10.4
+    base_mm = box.top_mm + 10.2
     if figure.word:
         room = Box(left_mm=box.left_mm, top_mm=box.top_mm + 4.4, width_mm=box.width_mm, height_mm=12.8)
         return [*items, *lay_text(figure.word, desk.styles["name"], room, desk.fonts, block=BLOCK)]
@@ -138,7 +138,7 @@ def _lay_figure(desk: Desk, figure: StopFigure, box: Box) -> list[Item]:
     )  # fmt: skip
     for number, note in enumerate(note for note in figure.notes if note):
         items += lay_runs(
-            desk, [(note, "stop_note")], x_mm=box.left_mm, y_mm=base_mm + 3.5 + 3.1 * number,
+            desk, [(note, "stop_note")], x_mm=box.left_mm, y_mm=base_mm + 3.4 + 3.05 * number,
             width_mm=box.width_mm, block=BLOCK,
         )  # fmt: skip
     return items
