@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from atlas.cli.county import CountyInputs
 
 __all__ = ["binder"]
+
+_LOG = logging.getLogger(__name__)
 
 SITES_FOR_TWO = 8
 """From so many sites on a second process pays for its start."""
@@ -50,6 +53,7 @@ def _make(outcome: Outcome, inputs: CountyInputs) -> list[SiteSheet | NotPrinted
         ):
             tell_made(outcome, site)
             made.append(site)
+            _LOG.debug("made %s", site.code)
     return [*made, *lost_sites(inputs)]
 
 

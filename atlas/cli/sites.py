@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from difflib import get_close_matches
+from difflib import SequenceMatcher
 
 from atlas.binder import NotPrinted, SiteSheet, Workshop, make_site
 from atlas.cli.county import CountyInputs
@@ -40,8 +40,20 @@ def _known(asked: Sequence[str], codes: Sequence[str]) -> tuple[str, ...]:
 def _nearest(code: str, codes: Sequence[str]) -> str:
     if not codes:
         return "; it has none"
-    near = get_close_matches(code.upper(), codes, n=_NEAREST, cutoff=0.0)
-    return f"; nearest: {', '.join(near)}"
+    near = sorted(codes, key=lambda known: _distance(code.upper(), known))
+    return f"; nearest: {', '.join(near[:_NEAREST])}"
+
+
+def _distance(asked: str, known: str) -> tuple[float, int, str]:
+    """Unlike letters first, then numbers apart."""
+    (letters, number), (own, own_number) = map(_parts, (asked, known))
+    return 1.0 - SequenceMatcher(None, letters, own).ratio(), abs(number - own_number), known
+
+
+def _parts(code: str) -> tuple[str, int]:
+    letters = "".join(mark for mark in code if mark.isalpha())
+    digits = "".join(mark for mark in code if mark in "0123456789")[:9]
+    return letters, int(digits or 0)
 
 
 def _concerns(fault: Fault, asked: frozenset[str]) -> bool:
