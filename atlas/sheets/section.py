@@ -105,9 +105,9 @@ def _clip(points: Sequence[Point], frame: Box) -> list[tuple[Point, ...]]:
 
 @dataclass(frozen=True, slots=True)
 class _River:
-    """The river across the section on the page: its body, and each line with its stroke."""
+    """The river across the section on the page: its visible body, and each line with its stroke."""
 
-    body: tuple[Point, ...]
+    bodies: tuple[tuple[Point, ...], ...]
     lines: tuple[tuple[str, tuple[Point, ...]], ...]
 
     def ink(self, desk: Desk) -> list[shapely.Geometry]:
@@ -124,10 +124,13 @@ def _river(plan: SitePlan, scale: SectionScale) -> _River:
     near_low, far_low = scale.at((site.near_edge_x_m, 0.0)), scale.at((site.far_edge_x_m, 0.0))
     near_high, far_high = scale.at((near_x, rise_m)), scale.at((far_x, rise_m))
     near_bed, far_bed = (near_low[0], frame.bottom_mm), (far_low[0], frame.bottom_mm)
-    body = shapely.Polygon((near_high, far_high, far_low, far_bed, near_bed, near_low)).intersection(
-        _window(frame)
+    body = shapely.Polygon((near_high, far_high, far_low, far_bed, near_bed, near_low))
+    visible = shapely.get_parts(shapely.make_valid(body).intersection(_window(frame)))
+    bodies = tuple(
+        tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
+        for part in visible
+        if part.geom_type == "Polygon"
     )
-    ring = tuple((float(x), float(y)) for x, y in body.exterior.coords[:-1])
     lines = [
         ("water_planning", (near_high, far_high)),
         ("bank", (near_bed, near_low, near_high)),
@@ -135,17 +138,17 @@ def _river(plan: SitePlan, scale: SectionScale) -> _River:
     ]
     if rise_m > 0:
         lines.insert(1, ("water_survey", (near_low, far_low)))
-    visible = ((stroke, part) for stroke, path in lines for part in _clip(path, frame))
-    return _River(ring, tuple(visible))
+    return _River(bodies, tuple((stroke, part) for stroke, path in lines for part in _clip(path, frame)))
 
 
 def _lay_river(desk: Desk, river: _River) -> list[Item]:
-    body = Polyline(points=river.body, closed=True, fill=desk.colours["water"], block=BLOCK)
+    tint = desk.colours["water"]
+    bodies = [Polyline(points=body, closed=True, fill=tint, block=BLOCK) for body in river.bodies]
     lines = [
         Polyline(points=path, stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
         for stroke, path in river.lines
     ]
-    return [body, *lines]
+    return [*bodies, *lines]
 
 
 def _rope(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[shapely.Geometry]]:

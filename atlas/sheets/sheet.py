@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from atlas.faults import BlockOverrun
-from atlas.paper import Item, Page, PrintRules, Text, bounds, check_page, draw, grey_page
+from atlas.paper import Box, Item, Page, PrintRules, Text, bounds, check_page, draw, grey_page
 from atlas.paper.looks import fonts_of, printable
 from atlas.plan.results import SitePlan
 from atlas.settings import Words
@@ -30,21 +30,22 @@ _SIDE_BEARING_MM = 0.5
 """A large letter's box may begin this much beside where its ink does."""
 
 
+def _out_of_mm(ink: Box, box: Box) -> float:
+    return max(
+        box.left_mm - ink.left_mm,
+        ink.right_mm - box.right_mm,
+        box.top_mm - ink.top_mm,
+        ink.bottom_mm - box.bottom_mm,
+    )
+
+
 def require_inside(desk: Desk, name: str, items: Sequence[Item]) -> None:
     """Raise `BlockOverrun` if a text of a block reaches out of the block's box."""
     box = desk.box(getattr(desk.template.block, name))
-    for item in items:
-        if not isinstance(item, Text):
-            continue
-        ink = bounds(item, desk.fonts)
-        overrun_mm = max(
-            box.left_mm - ink.left_mm,
-            ink.right_mm - box.right_mm,
-            box.top_mm - ink.top_mm,
-            ink.bottom_mm - box.bottom_mm,
-        )
-        if overrun_mm > _SIDE_BEARING_MM:
-            raise BlockOverrun(name, overrun_mm, f"'{item.text[:60]}'")
+    texts = [item for item in items if isinstance(item, Text)]
+    over_mm, worst = max((_out_of_mm(bounds(text, desk.fonts), box), text.text) for text in texts)
+    if over_mm > _SIDE_BEARING_MM:
+        raise BlockOverrun(name, over_mm, f"'{worst[:60]}'")
 
 
 def _items(desk: Desk) -> tuple[Item, ...]:

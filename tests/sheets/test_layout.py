@@ -87,8 +87,9 @@ def test_grey_sheet_holds_the_same_texts_and_no_colour(plans, letter, words):
             "גשר",
             (
                 "block 'head': 'ג' (U+05D2), 'ש' (U+05E9), 'ר' (U+05E8) must be joined, stacked"
-                " or read from right to left, which is not done with any font, nor with one from fonts.fallback in the"
-                " page template; give the text in letters that stand side by side from left to right"
+                " or read from right to left, which is not done with any font, nor with one from"
+                " fonts.fallback in the page template; give the text in letters that stand side by side from"
+                " left to right"
             ),
         ),
         (
