@@ -72,12 +72,13 @@ def _binder(outcome: Outcome, county: Path | None, out: Path, as_of: str | None)
     from atlas.binder import NotPrinted, SiteSheet, bind
     from atlas.cli.console import result, say
     from atlas.cli.county import read_everything
-    from atlas.editions import EditionFacts, write_edition
+    from atlas.editions import EditionFacts, edition_name, refuse_foreign, write_edition
     from atlas.faults import Severity
 
     reading = read_everything(county, as_of)
     inputs = reading.complete()
     outcome.tell(reading.faults)
+    refuse_foreign(out / edition_name(inputs.county))  # before the work, and again when it is done
     made = [_on_paper(inputs, site) for site in _make(outcome, inputs)]
     if not made:
         say("there is no site to print: no edition was written")

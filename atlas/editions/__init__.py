@@ -2,7 +2,7 @@
 
 from atlas.editions.files import write_file
 from atlas.editions.fingerprint import page_hash
-from atlas.editions.folder import Build, building, cannot_write
+from atlas.editions.folder import Build, building, cannot_write, refuse_foreign
 from atlas.editions.record import EditionFacts, edition_json, sheet_path, workings_path
 from atlas.editions.write import edition_name, write_edition
 
@@ -14,6 +14,7 @@ __all__ = [
     "edition_json",
     "edition_name",
     "page_hash",
+    "refuse_foreign",
     "sheet_path",
     "workings_path",
     "write_edition",

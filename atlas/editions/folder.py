@@ -19,7 +19,7 @@ from pathlib import Path, PurePosixPath
 from atlas.editions.claim import claim, is_claimed
 from atlas.faults import OutputError
 
-__all__ = ["RECORD", "Build", "building", "cannot_write"]
+__all__ = ["RECORD", "Build", "building", "cannot_write", "refuse_foreign"]
 
 RECORD = "edition.json"
 """The file by which a folder is known as an edition."""
@@ -64,8 +64,21 @@ class Build:
         return self.place / inside
 
 
-def _refuse_foreign(place: Path) -> None:
-    """Nothing is written through a link, and no folder replaced that is not an edition."""
+def refuse_foreign(place: Path) -> None:
+    """Nothing is written through a link, and no folder replaced that is not an edition.
+
+    Parameters
+    ----------
+    place : where an edition is to stand
+
+    Raises
+    ------
+    OutputError
+        Something else stands there, or in the place of the folder that is to hold it.
+    """
+    out = place.parent
+    if out.exists() and not out.is_dir():
+        raise OutputError(f"{out}: is a file where the folder of editions belongs; name another --out")
     if place.is_symlink():
         raise OutputError(f"{place}: is a link to elsewhere; take it away or name another --out")
     if not place.exists():
@@ -128,8 +141,8 @@ def building(out: Path, name: str) -> Iterator[Build]:
     place = out / name
     folder = out / f".{name}.building-{os.getpid()}"
     try:
+        refuse_foreign(place)
         out.mkdir(parents=True, exist_ok=True)
-        _refuse_foreign(place)
         _repair(place)
         folder.mkdir()
     except OSError as cause:
@@ -144,7 +157,7 @@ def building(out: Path, name: str) -> Iterator[Build]:
 
 def _swap(folder: Path, place: Path) -> None:
     try:
-        _refuse_foreign(place)
+        refuse_foreign(place)
         _swap_in(folder, place)
     except OSError as cause:
         if cause.errno in {errno.ENOTEMPTY, errno.EEXIST}:

@@ -29,7 +29,7 @@ def many(ground):
         feature
         for number in SITES
         for feature in ground.maker.site(
-            f"OT-{number}", name=f"Ford {number}", place=(-101.25, 41.7 + number / 100)
+            f"OT-{number}", name=f"Ford {number}", span_m=18.0, place=(-101.25, 41.7 + number / 100)
         )
     ]
     return ground.county(features=features)
@@ -64,28 +64,34 @@ def test_a_broken_site_is_1_and_has_its_page(cli, ground):
 
 
 def test_a_site_outside_plan_is_0(cli, ground):
-    features = [*ground.maker.good_sites(), *ground.maker.site("OT-11", name="Fast Ford", speed="8 mph")]
+    features = ground.maker.site("OT-11", name="Fast Ford", speed="8 mph")
     ran = cli("binder", "--county", ground.county(features=features))
     assert ran.code == 0
     contents = PdfReader(ground.folder / "output" / "flats-2026" / "binder.pdf").pages[2].extract_text()
     assert "OUTSIDE PLAN" in contents
 
 
-def test_a_file_that_cannot_be_read_is_3_and_the_binder_says_so(cli, flats, ground):
-    ground.survey(flats, "cut.geojson", "{")
-    ran = cli("binder", "--county", flats)
+@pytest.fixture
+def one(ground):
+    """The smallest county there is."""
+    return ground.county(features=ground.maker.site("MS-1", name="Mill Weir", span_m=24.0))
+
+
+def test_a_file_that_cannot_be_read_is_3_and_the_binder_says_so(cli, one, ground):
+    ground.survey(one, "cut.geojson", "{")
+    ran = cli("binder", "--county", one)
     assert (ran.code, ran.out) == (3, "output/flats-2026/binder.pdf\n")
     contents = PdfReader(ground.folder / "output" / "flats-2026" / "binder.pdf").pages[2].extract_text()
     assert "FILES NOT READ" in contents
     assert "surveys/cut.geojson" in contents
 
 
-def test_no_site_at_all_leaves_an_earlier_edition_as_it_was(cli, flats, ground):
-    cli("binder", "--county", flats)
+def test_no_site_at_all_leaves_an_earlier_edition_as_it_was(cli, one, ground):
+    cli("binder", "--county", one)
     place = ground.folder / "output" / "flats-2026"
     before = everything(place)
-    ground.survey(flats, "rivers.geojson", "{")
-    ran = cli("binder", "--county", flats)
+    ground.survey(one, "rivers.geojson", "{")
+    ran = cli("binder", "--county", one)
     assert (ran.code, ran.out) == (3, "")
     assert ran.err.splitlines()[-1] == "there is no site to print: no edition was written"
     assert everything(place) == before
@@ -101,19 +107,22 @@ def test_a_county_whose_caches_cannot_be_read_is_3_and_writes_nothing(cli, flats
     assert not (ground.folder / "output").exists()
 
 
-def test_an_output_folder_that_is_a_file_is_3_in_one_line(cli, flats, ground):
+def test_what_stands_in_the_way_is_3_in_one_line_before_anything_is_computed(cli, flats, ground, monkeypatch):
+    monkeypatch.setattr(binder_command, "_make", lambda *_: pytest.fail("computed"))
     (ground.folder / "output").write_text("", encoding="utf-8")
     ran = cli("binder", "--county", flats)
     assert (ran.code, ran.out) == (3, "")
-    assert ran.err == (
-        "output/flats-2026: cannot be written: File exists;"
-        " make room, mend its permissions or name another --out\n"
-    )
+    assert ran.err == "output: is a file where the folder of editions belongs; name another --out\n"
+    (ground.folder / "elsewhere").mkdir()
+    (ground.folder / "elsewhere" / "flats-2026").symlink_to(ground.folder)
+    ran = cli("binder", "--county", flats, "--out", "elsewhere")
+    assert (ran.code, ran.out) == (3, "")
+    assert ran.err == "elsewhere/flats-2026: is a link to elsewhere; take it away or name another --out\n"
 
 
-def test_a_disk_that_fills_up_is_3_and_leaves_the_earlier_edition(cli, alone, flats, ground):
+def test_a_disk_that_fills_up_is_3_and_leaves_the_earlier_edition(cli, alone, one, ground):
     """A limit on the size of files stands in for a full disk: the system refuses the write itself."""
-    cli("binder", "--county", flats)
+    cli("binder", "--county", one)
     place = ground.folder / "output" / "flats-2026"
     before = everything(place)
     resource = pytest.importorskip("resource", reason="limits on files are set with it")
@@ -121,7 +130,7 @@ def test_a_disk_that_fills_up_is_3_and_leaves_the_earlier_edition(cli, alone, fl
     def small_files():
         resource.setrlimit(resource.RLIMIT_FSIZE, (40_000, 40_000))
 
-    ran = alone("binder", "--county", flats, "--as-of", "2026-06-02", preexec_fn=small_files)
+    ran = alone("binder", "--county", one, "--as-of", "2026-06-02", preexec_fn=small_files)
     assert (ran.code, ran.out) == (3, "")
     (line,) = ran.err.splitlines()
     assert re.fullmatch(

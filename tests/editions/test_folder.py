@@ -224,8 +224,7 @@ def test_an_output_folder_that_is_a_file_is_told_in_one_line(tmp_path):
     with pytest.raises(OutputError) as told:
         write_good(tmp_path / "output")
     assert str(told.value) == (
-        f"{tmp_path / 'output' / NAME}: cannot be written: File exists;"
-        " make room, mend its permissions or name another --out"
+        f"{tmp_path / 'output'}: is a file where the folder of editions belongs; name another --out"
     )
 
 
