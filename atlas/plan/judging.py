@@ -28,7 +28,7 @@ __all__ = ["Judge", "tended_strengths"]
 Floats = NDArray[np.float64]
 
 TENDED = ("ferry-near", "ferry-far", "up-down")
-_SPEEDS = 17
+_SPEEDS = 5
 _CLOSE_M_S = 1e-3
 
 
@@ -76,7 +76,10 @@ class Judge:
 
     def stages(self, rows: Sequence[StageRow]) -> tuple[StageResult, ...]:
         """Results of `rows`, with every reason but the closest boat's."""
-        found = stage_results(replace(self.context, rows=tuple(rows)), self.mechanics)
+        return self._stages(replace(self.context, rows=tuple(rows)))
+
+    def _stages(self, context: Context) -> tuple[StageResult, ...]:
+        found = stage_results(context, self.mechanics)
         return tuple(
             replace(stage, cases=tuple(self._with(case, self._line_notes(case)) for case in stage.cases))
             for stage in found
@@ -110,6 +113,7 @@ class Judge:
 
         The greatest speed below it that is inside, and the code of the first reason above it; None where
         nothing leaves the plan up to `speed_most_m_s`. A rig outside in still water has limit speed 0.
+        What is looked for here grows with the speed, so that few speeds a turn find it.
         """
         if self._code_at(np.array([speed_most_m_s]))[0] is None:
             return None
@@ -131,9 +135,10 @@ class Judge:
             replace(planning, design_speed_m_s=speed, surface_speed_m_s=speed)
             for speed in speeds_m_s.tolist()
         ]
+        judged = self.context.rig.model_copy(update={"printed_cases": []})
         return [
-            next((note.code for case in stage.cases if case.judged for note in case.why), None)
-            for stage in self.stages(rows)
+            next((note.code for case in stage.cases for note in case.why), None)
+            for stage in self._stages(replace(self.context, rig=judged, rows=tuple(rows)))
         ]
 
     def _line_notes(self, case: CaseResult) -> list[Note]:
