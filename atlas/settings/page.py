@@ -207,6 +207,10 @@ class StopBlock(Block):
     """The row of stop figures."""
 
     cells: Annotated[list[StopCellRule], Field(min_length=1)]
+    outside_cells: list[StopCellRule]
+    """What stands beside OUTSIDE PLAN where there is a limit all the same."""
+    outside_mm: Positive
+    """Width of all of them together."""
 
 
 class AccessBlock(Block):

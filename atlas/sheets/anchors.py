@@ -112,7 +112,7 @@ def _row(desk: Desk, anchor: AnchorPlan) -> Row:
     cells: list[str | Cell] = [Cell(text=tag, style=strong, symbol=anchor_symbol(anchor)), *rest]
     cells[_HEIGHT] = Cell(text=rest[_HEIGHT - 1], style=strong)
     if anchor.why:
-        cells[-1] = Cell(text=rest[-1], style=strong)
+        cells[-2:] = [Cell(text=text, style=strong) for text in rest[-2:]]
     spare = anchor.load_n is None
     return Row(
         cells=tuple(cells), drop=drop_rank(("spare",), desk.template.block.anchors.drop) if spare else None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from atlas.settings import Words
 from atlas.units import Shown
 
@@ -27,3 +29,8 @@ def range_of(words: Words, low: Shown, high: Shown) -> Shown:
 def unbroken(shown: str) -> str:
     """A figure that stays on one line with its unit in running text."""
     return shown.replace(" ", "\N{NO-BREAK SPACE}")
+
+
+def date_text(day: date) -> str:
+    """ISO 8601: the one form that every agency reads alike."""
+    return day.isoformat()

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
 
 from atlas.paper import Box, Item, lay_text
 from atlas.plan.results import LimitUsed
 from atlas.sheets.desk import Desk
-from atlas.sheets.figures import unbroken
+from atlas.sheets.figures import date_text, unbroken
 from atlas.sheets.pieces import lay_runs, rule
 from atlas.units import Figure
 
@@ -56,11 +55,6 @@ def limits_text(desk: Desk) -> str:
     """The limits that took part in the verdict."""
     texts = [text for limit in desk.plan.limits_used if (text := limit_text(desk, limit)) is not None]
     return desk.words("sheet.foot.limits", list=desk.words("sheet.separator").join(texts))
-
-
-def date_text(day: date) -> str:
-    """ISO 8601: the one form that every agency reads alike."""
-    return day.isoformat()
 
 
 def survey_text(desk: Desk) -> str:

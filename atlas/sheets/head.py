@@ -18,6 +18,7 @@ from atlas.paper import (
 )
 from atlas.paper.measure import require_spans
 from atlas.sheets.desk import Desk
+from atlas.sheets.figures import date_text, unbroken
 from atlas.sheets.pieces import lay_runs, rule
 from atlas.units import Figure
 
@@ -39,6 +40,16 @@ def meta_line(desk: Desk) -> str:
     """River and reach."""
     plan = desk.plan
     return desk.words("sheet.separator").join((plan.site.access.river, plan.reach.name))
+
+
+def meta_spans(desk: Desk) -> tuple[Span, ...]:
+    """River and reach; and where it is so, in heavier type, that the survey is overdue."""
+    meta = Span(meta_line(desk), desk.styles["meta"])
+    if not desk.plan.overdue:
+        return (meta,)
+    until = date_text(desk.plan.valid_until)
+    overdue = unbroken(desk.words("sheet.head.overdue", until=until))
+    return (meta, Span("  ", desk.styles["meta"]), Span(overdue, desk.styles["meta_strong"]))
 
 
 def first_due_line(desk: Desk) -> str:
@@ -97,7 +108,7 @@ def _lay_name(desk: Desk, room: Box) -> list[Item]:
         Both together are higher than the block in either style.
     """
     name = desk.plan.site.access.name
-    meta = (Span(meta_line(desk), desk.styles["meta"]),)
+    meta = meta_spans(desk)
     for style in ("name", "name_long"):
         title = (Span(name, desk.styles[style]),)
         require_spans((*title, *meta), desk.fonts, BLOCK)

@@ -43,7 +43,8 @@ def require_inside(desk: Desk, name: str, items: Sequence[Item]) -> None:
     """Raise `BlockOverrun` if a text of a block reaches out of the block's box."""
     box = desk.box(getattr(desk.template.block, name))
     texts = [item for item in items if isinstance(item, Text)]
-    over_mm, worst = max((_out_of_mm(bounds(text, desk.fonts), box), text.text) for text in texts)
+    reaches = ((_out_of_mm(bounds(text, desk.fonts), box), text.text) for text in texts)
+    over_mm, worst = max(reaches, default=(0.0, ""))
     if over_mm > _SIDE_BEARING_MM:
         raise BlockOverrun(name, over_mm, f"'{worst[:60]}'")
 

@@ -18,6 +18,7 @@ from atlas.units import Figure
 
 BLOCK = "stop"
 _PAD_MM = 2.2
+_FRAME_PAD_MM = 3.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,43 +191,46 @@ def _lay_reasons(desk: Desk, box: Box) -> list[Item]:
     raise BlockOverrun(BLOCK, height_mm - box.height_mm, "reasons why outside plan")
 
 
-def _lay_outside(desk: Desk, box: Box) -> list[Item]:
-    """The word, the level it holds for and the reasons in a heavy frame; then what figures there are."""
+def _lay_word(desk: Desk, frame: Box) -> list[Item]:
+    """OUTSIDE PLAN, the level it holds for, and the reasons, in a heavy frame."""
     stroke = desk.strokes["outside_frame"]
-    half_mm = stroke.weight_mm / 2
-    rig = desk.plan.chosen
-    cells = [cell for cell in desk.template.block.stop.cells if cell.cell in ("limit_speed", "float")]
-    cells = cells if rig.limit is not None else []
-    share_mm = 36.0 * len(cells)
-    frame = Box(
-        left_mm=box.left_mm, top_mm=box.top_mm, width_mm=box.width_mm - share_mm, height_mm=box.height_mm
-    )
-    items: list[Item] = [Rect(box=frame.inset(half_mm), stroke=stroke, block=BLOCK, clear_of_text=True)]
-    left_mm = frame.left_mm + 3.2
+    left_mm = frame.left_mm + _FRAME_PAD_MM
     word = desk.words("sheet.stop.outside")
     word_mm = desk.width_mm(word, "outside")
-    level = desk.words("sheet.stop.outside_at", level=level_text(desk, rig.planning))
-    items += lay_runs(
-        desk, [(word, "outside")], x_mm=left_mm, y_mm=frame.top_mm + 10.2, width_mm=word_mm + 1, block=BLOCK
+    level = desk.words("sheet.stop.outside_at", level=level_text(desk, desk.plan.chosen.planning))
+    under = Box(
+        left_mm=left_mm, top_mm=frame.top_mm + 11.2, width_mm=word_mm, height_mm=frame.height_mm - 11.2
     )
-    items += lay_text(
-        level, desk.styles["stop_note"],
-        Box(left_mm=left_mm, top_mm=frame.top_mm + 11.2, width_mm=word_mm, height_mm=6.0),
-        desk.fonts, block=BLOCK,
-    )  # fmt: skip
-    reasons_mm = left_mm + word_mm + 5.0
+    reasons_mm = left_mm + word_mm + 1.4 * _FRAME_PAD_MM
     room = Box(
-        left_mm=reasons_mm, top_mm=frame.top_mm + 2.0, width_mm=frame.right_mm - 3.0 - reasons_mm,
-        height_mm=frame.height_mm - 3.4,
-    )  # fmt: skip
-    items += _lay_reasons(desk, room)
-    if cells:
-        rest = Box(
-            left_mm=frame.right_mm + _PAD_MM, top_mm=box.top_mm, width_mm=share_mm - _PAD_MM,
-            height_mm=box.height_mm,
-        )  # fmt: skip
-        items += _lay_cells(desk, rest, cells)
-    return items
+        left_mm=reasons_mm,
+        top_mm=frame.top_mm + 1.8,
+        width_mm=frame.right_mm - _FRAME_PAD_MM - reasons_mm,
+        height_mm=frame.height_mm - 3.2,
+    )
+    return [
+        Rect(box=frame.inset(stroke.weight_mm / 2), stroke=stroke, block=BLOCK, clear_of_text=True),
+        *lay_runs(
+            desk,
+            [(word, "outside")],
+            x_mm=left_mm,
+            y_mm=frame.top_mm + 10.2,
+            width_mm=word_mm + 1,
+            block=BLOCK,
+        ),
+        *lay_text(level, desk.styles["stop_note"], under, desk.fonts, block=BLOCK),
+        *_lay_reasons(desk, room),
+    ]
+
+
+def _lay_outside(desk: Desk, box: Box) -> list[Item]:
+    """OUTSIDE PLAN in its frame; beside it from which speed, where slower water is inside plan."""
+    rule = desk.template.block.stop
+    if desk.plan.chosen.limit is None:
+        return _lay_word(desk, box)
+    frame = replace(box, width_mm=box.width_mm - rule.outside_mm)
+    rest = replace(box, left_mm=frame.right_mm + _PAD_MM, width_mm=rule.outside_mm - _PAD_MM)
+    return [*_lay_word(desk, frame), *_lay_cells(desk, rest, rule.outside_cells)]
 
 
 def lay_stop(desk: Desk) -> list[Item]:

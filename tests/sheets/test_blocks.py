@@ -50,6 +50,12 @@ def test_head(desk):
     assert first_due_line(desk) == f"First due{NBSP}· 12 min from its station"
 
 
+def test_overdue_survey_is_said_in_the_head(plans, letter, words, texts_of):
+    plan = replace(plans["plain"], overdue=True, valid_until=date(2026, 3, 1))
+    assert f"SURVEY{NBSP}OVERDUE{NBSP}since{NBSP}2026-03-01" in texts_of(layout(plan, letter, words), "head")
+    assert not any("OVERDUE" in text for text in texts_of(layout(plans["plain"], letter, words), "head"))
+
+
 def test_agency_without_minutes_to_the_reach_is_just_first_due(plans, desk_of):
     plan = replace(plans["plain"], agency=replace(plans["plain"].agency, minutes=()))
     assert first_due_line(desk_of(plan)) == "First due"
