@@ -1,4 +1,4 @@
-"""What tests of more than one room share."""
+"""What tests of more than one room share. Tests are no package, so shared files are loaded by their path."""
 
 import importlib.util
 import sys
@@ -7,12 +7,28 @@ from pathlib import Path
 import pytest
 
 
-@pytest.fixture(scope="session")
-def exact_oracle():
-    """The independent track line solver beside the rigging tests: no package, so loaded by its path."""
-    path = Path(__file__).parent / "rigging" / "exact_oracle.py"
-    spec = importlib.util.spec_from_file_location("exact_oracle", path)
+def _loaded(*parts):
+    path = Path(__file__).parent.joinpath(*parts)
+    spec = importlib.util.spec_from_file_location(path.stem, path)
     module = importlib.util.module_from_spec(spec)
     sys.modules[spec.name] = module  # dataclasses look their own module up
     spec.loader.exec_module(module)
     return module
+
+
+@pytest.fixture(scope="session")
+def exact_oracle():
+    """The independent track line solver beside the rigging tests."""
+    return _loaded("rigging", "exact_oracle.py")
+
+
+@pytest.fixture(scope="session")
+def hand_made():
+    """Site plans made by hand beside the tests of sheets; none of their figures is computed."""
+    return _loaded("sheets", "fixtures.py")
+
+
+@pytest.fixture(scope="session")
+def county_maker():
+    """Writes the small invented county beside the tests of the command line."""
+    return _loaded("cli", "county_maker.py")

@@ -19,8 +19,13 @@ class Hold:
 
 
 def rated_hold_n(context: Context, tag: str) -> Hold | None:
-    """Hold of a surveyed anchor; None where it has no rating and none can be assumed."""
+    """Hold of a surveyed anchor; None where it has no rating and none can be assumed.
+
+    An anchor not to be used is not rated: whatever was read of it, it is planned to hold nothing.
+    """
     anchor = next(anchor for anchor in context.site.anchors if anchor.tag == tag)
+    if anchor.do_not_use:
+        return None
     if anchor.rating_n is not None:
         return Hold(anchor.rating_n, assumed=False)
     kind = context.policy.anchor_kinds.get(anchor.kind or "")

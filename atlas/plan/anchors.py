@@ -2,46 +2,42 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-
 from atlas.frame import PlacedAnchor, Station
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.places import lonlat_of
-from atlas.plan.results import AnchorPlan, Note, StageResult
+from atlas.plan.results import AnchorPlan, CaseResult, Note, StageResult
+from atlas.plan.tie_loads import LineLoads, Tie, stations_with_loads, ties_of
 from atlas.records import Anchor
 from atlas.rigging.anchors import hold_needed_n
 
 __all__ = ["anchor_plans"]
 
-# An anchor's load by use, and the least hold asked of it: track anchors stand more.
-_Asked = tuple[float, float]
+
+def _loads(case: CaseResult) -> LineLoads:
+    return LineLoads(
+        track_n=case.tension_n,
+        ferry_near_n=case.ferry_near_n,
+        ferry_far_n=case.ferry_far_n,
+        up_down_n=max(case.up_down_hold_n, case.up_down_haul_n),
+    )
 
 
-def _asked(context: Context, planning: StageResult) -> dict[str, list[_Asked]]:
-    """(load [N], least hold [N]) of each surveyed anchor that a line is planned on, by tag."""
-    limits = context.policy.limits
-    judged = [case for case in planning.cases if case.judged]
-    tension_n = max(case.tension_n for case in judged)
-    stations = context.stations
-    asked: dict[str, list[_Asked]] = defaultdict(list)
-    for tag in (context.frame.track_near_tag, context.frame.track_far_tag):
-        asked[tag].append((tension_n, limits.anchor_track_least))
-    for station in (stations.ferry_near, stations.ferry_far, stations.up_down):
-        if station.tag is not None:
-            asked[station.tag].append(
-                (_station_load_n(context, station, planning), limits.anchor_station_least)
-            )
-    return asked
+def _worst_ties(context: Context, planning: StageResult) -> dict[str, Tie]:
+    """Each surveyed anchor with a line on it, in the judged case that asks most of it."""
+    worst: dict[str, Tie] = {}
+    for case in planning.cases:
+        if case.judged:
+            for tie in ties_of(context, _loads(case)):
+                if tie.tag not in worst or tie.load_n > worst[tie.tag].load_n:
+                    worst[tie.tag] = tie
+    return worst
 
 
 def _station_load_n(context: Context, station: Station, planning: StageResult) -> float:
-    judged = [case for case in planning.cases if case.judged]
-    if station is context.stations.ferry_near:
-        return max(case.ferry_near_n for case in judged)
-    if station is context.stations.ferry_far:
-        return max(case.ferry_far_n for case in judged)
-    return max(max(case.up_down_hold_n, case.up_down_haul_n) for case in judged)
+    judged = [_loads(case) for case in planning.cases if case.judged]
+    found = [pair for loads in judged for pair in stations_with_loads(context, loads)]
+    return max(load_n for one, load_n in found if one is station)
 
 
 def _notes(tag: str, planning: StageResult) -> tuple[Note, ...]:
@@ -51,16 +47,10 @@ def _notes(tag: str, planning: StageResult) -> tuple[Note, ...]:
 
 
 def _surveyed(
-    context: Context, anchor: Anchor, placed: PlacedAnchor, asked: list[_Asked], planning: StageResult
+    context: Context, anchor: Anchor, placed: PlacedAnchor, tie: Tie | None, planning: StageResult
 ) -> AnchorPlan:
-    """An anchor of the survey; the loads of several lines on it are added, which no vector sum exceeds."""
-    limits = context.policy.limits
-    load_n = sum(load for load, _ in asked) if asked else None
-    needed_n = (
-        None
-        if load_n is None
-        else hold_needed_n(load_n=load_n, ratio=limits.anchor_ratio, least_n=max(least for _, least in asked))
-    )
+    """An anchor of the survey, with what its lines ask of it."""
+    load_n = None if tie is None else tie.load_n
     hold = rated_hold_n(context, anchor.tag)
     rise_m = context.planning.rise_m
     return AnchorPlan(
@@ -74,7 +64,7 @@ def _surveyed(
         height_m=anchor.height_m,
         height_planning_m=anchor.height_m - rise_m,
         load_n=load_n,
-        needed_n=needed_n,
+        needed_n=None if tie is None else tie.needed_n,
         rating_n=None if hold is None else hold.hold_n,
         rating_assumed=hold is not None and hold.assumed,
         ratio=None if hold is None or not load_n else hold.hold_n / load_n,
@@ -113,10 +103,10 @@ def _placed(context: Context, station: Station, planning: StageResult, tag: str)
 
 def anchor_plans(context: Context, planning: StageResult) -> tuple[AnchorPlan, ...]:
     """Every surveyed anchor, those in use first, then the stations to be found on scene."""
-    asked = _asked(context, planning)
+    ties = _worst_ties(context, planning)
     placed_at = {placed.tag: placed for placed in context.frame.anchors}
     surveyed = [
-        _surveyed(context, anchor, placed_at[anchor.tag], asked.get(anchor.tag, []), planning)
+        _surveyed(context, anchor, placed_at[anchor.tag], ties.get(anchor.tag), planning)
         for anchor in context.site.anchors
     ]
     surveyed.sort(key=lambda anchor: (anchor.load_n is None, anchor.bank != "near"))

@@ -21,7 +21,7 @@ from atlas.settings import PolicyValues, Settings
 from atlas.units import UnitSystem
 from atlas.water import StageRow, StageSettings, stage_rows
 
-__all__ = ["months_after", "plan_site"]
+__all__ = ["months_after", "plan_site", "stage_settings"]
 
 
 def months_after(day: date, months: int) -> date:
@@ -39,21 +39,22 @@ def _frame(site: Site) -> SiteFrame:
     raise NoSolution(f"site {site.code}: {'; '.join(problem.what for problem in problems)}")
 
 
-def _rows(site: Site, frame: SiteFrame, policy: PolicyValues) -> tuple[StageRow, ...]:
+def stage_settings(policy: PolicyValues) -> StageSettings:
+    """What policy says of the rows of the level table."""
     loads, rules = policy.loads, policy.stages
-    return stage_rows(
-        site.access,
-        width_m=frame.width_m,
-        settings=StageSettings(
-            vertical_ratio=loads.surface_from_vertical,
-            section_ratio=loads.surface_from_section,
-            margin=loads.one_note_margin,
-            level=loads.interval_level,
-            width_to_depth=loads.width_to_depth,
-            rows_above=int(rules.rows_above),
-            row_step_m=rules.row_step,
-        ),
+    return StageSettings(
+        vertical_ratio=loads.surface_from_vertical,
+        section_ratio=loads.surface_from_section,
+        margin=loads.one_note_margin,
+        level=loads.interval_level,
+        width_to_depth=loads.width_to_depth,
+        rows_above=int(rules.rows_above),
+        row_step_m=rules.row_step,
     )
+
+
+def _rows(site: Site, frame: SiteFrame, policy: PolicyValues) -> tuple[StageRow, ...]:
+    return stage_rows(site.access, width_m=frame.width_m, settings=stage_settings(policy))
 
 
 def _stations(frame: SiteFrame, policy: PolicyValues, *, rise_m: float) -> Stations:

@@ -10,8 +10,6 @@ from atlas.units import Figure, printed
 
 __all__ = ["cautions_of", "facts_of", "tags_height_assumed", "tags_on_scene", "tags_rating_assumed"]
 
-FAR_MINUTES_CUT_OFF = 30.0
-
 
 def tags_on_scene(rig: RigPlan) -> list[str]:
     """Stations placed by policy."""
@@ -42,7 +40,8 @@ def facts_of(context: Context, rig: RigPlan, *, overdue: bool) -> frozenset[str]
         "debris": DangerKind.DEBRIS in kinds,
         "outside_plan": not rig.planning.inside,
         "device_capture": rig.capture_limit_n is not None,
-        "far_bank_cut_off": access.far_minutes is not None and access.far_minutes >= FAR_MINUTES_CUT_OFF,
+        "far_bank_cut_off": access.far_minutes is not None
+        and access.far_minutes * 60.0 >= context.policy.limits.far_bank_cut_off,
         "line_at_head_height": _at_head_height(context),
         "beyond_survey": any(row.beyond_survey for row in rig.stages),
         "assumed_values": bool(tags_rating_assumed(rig) or tags_height_assumed(context.site)),
@@ -50,6 +49,11 @@ def facts_of(context: Context, rig: RigPlan, *, overdue: bool) -> frozenset[str]
         "stations_on_scene": bool(tags_on_scene(rig)),
     }
     return frozenset(name for name, holds in facts.items() if holds)
+
+
+def _cut_off(context: Context) -> bool:
+    minutes = context.site.access.far_minutes
+    return minutes is not None and minutes * 60.0 >= context.policy.limits.far_bank_cut_off
 
 
 def _at_head_height(context: Context) -> bool:

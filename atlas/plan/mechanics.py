@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import cos, radians
+from typing import get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,7 @@ from atlas.rigging.limits import ForceLimit, clearance_needed_m, least_rule, set
 from atlas.rigging.loads import carriage_state
 from atlas.rigging.shown import AT_SHARE, LOAD_N
 from atlas.rigging.window import PlanningWater, RopeBounds, WindowEnds, pretension_window
+from atlas.settings.lists import CaptureClass
 from atlas.water import StageRow
 
 __all__ = [
@@ -72,15 +74,18 @@ def capture_limit(context: Context) -> tuple[str, float | None]:
 
     The strongest class of device in the first-due cache; of several in it the weakest counts.
     """
-    capture = context.policy.capture
+    capture, items = context.policy.capture, context.gear.items
     tied_off = context.site.access.tied_off
-    for item, class_n in (
-        ("rope_grab_general", capture.general_use),
-        ("rope_grab_technical", capture.technical_use),
-    ):
-        held = [stock for stock in context.agency.gear if stock.item == item and stock.count > 0]
+    for kind in get_args(CaptureClass):
+        class_n: float = getattr(capture, kind)
+        held = [
+            (stock.rating_n or class_n, stock.item)
+            for stock in context.agency.gear
+            if stock.count > 0 and stock.item in items and items[stock.item].capture == kind
+        ]
         if held:
-            return item, None if tied_off else min(stock.rating_n or class_n for stock in held)
+            limit_n, item = min(held)
+            return item, None if tied_off else limit_n
     return "progress_capture", None if tied_off else capture.default
 
 
@@ -107,6 +112,7 @@ def _force_limits(context: Context, rope: TrackRope) -> tuple[ForceLimit, ...]:
     limits += [
         ForceLimit("factor", part.name, part.rating_kn * 1e3, factor, resultant=part.stands == "resultant")
         for part in context.rig.part
+        if not (part.device_only and context.site.access.tied_off)
     ]
     _, capture_n = capture_limit(context)
     if capture_n is not None:

@@ -4,13 +4,23 @@ from __future__ import annotations
 
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
-from atlas.plan.results import Assumed, LimitUsed, RigPlan
+from atlas.plan.results import Assumed, LimitUsed, RigPlan, StageResult
 from atlas.settings import Policy
 
 __all__ = ["assumed_values", "limits_used"]
 
+_STATION_RULE = {"ferry": "stations.ferry_upriver_most", "up_down": "stations.up_down_downriver"}
+_WATER_RULE = {
+    "speed_from_section_mean": "loads.surface_from_section",
+    "speed_from_vertical_mean": "loads.surface_from_vertical",
+    "scaled_from_highest_note": "loads.one_note_margin",
+    "notes_scattered": "loads.one_note_margin",
+    "depth_assumed": "loads.width_to_depth",
+}
+
 _LIMITS = (
     "limits.factor_track",
+    "limits.factor_lines",
     "limits.clearance",
     "limits.anchor_ratio",
     "limits.anchor_track_least",
@@ -39,9 +49,7 @@ def limits_used(context: Context, policy: Policy, rig: RigPlan) -> tuple[LimitUs
         source = policy.provenance[key]
         used.append(LimitUsed(key, policy.value_of(key), source.unit, source.source))
     if rig.capture_limit_n is not None:
-        key = {"rope_grab_general": "general_use", "rope_grab_technical": "technical_use"}.get(
-            rig.capture, "default"
-        )
+        key = context.gear.items[rig.capture].capture or "default"
         source = policy.provenance[f"capture.{key}"]
         used.append(LimitUsed(f"capture.{key}", rig.capture_limit_n, source.unit, source.source))
     return tuple(used)
@@ -68,13 +76,24 @@ def assumed_values(context: Context, policy: Policy, rig: RigPlan) -> tuple[Assu
     if rig.rope.agency is None:
         found.append(Assumed("track rope", None, "", policy.provenance["planning_rope.strength"].source))
     found += [
-        Assumed(f"station {anchor.tag}", None, "", policy.provenance["stations.ferry_upriver_most"].source)
+        Assumed(f"station {anchor.tag}", None, "", policy.provenance[_STATION_RULE[anchor.uses[0]]].source)
         for anchor in rig.anchors
         if not anchor.surveyed
     ]
     found += [
-        Assumed(f"stage row {row.name}: {code}", None, "", policy.provenance["loads.width_to_depth"].source)
+        Assumed(f"stage row {_row_name(row)}: {code}", None, "", _water_source(policy, code))
         for row in rig.stages
         for code in row.assumed
     ]
     return tuple(found)
+
+
+def _row_name(row: StageResult) -> str:
+    """A row by its stage, else by its rise over the survey day's water."""
+    return f"{row.rise_m:+.2f} m" if row.stage_m is None else f"at {row.stage_m:.2f} m"
+
+
+def _water_source(policy: Policy, code: str) -> str:
+    """Where an assumption about the water comes from: a figure of the policy, else the survey's notes."""
+    key = _WATER_RULE.get(code)
+    return "from the other notes of the survey" if key is None else policy.provenance[key].source

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from atlas.frame import Station
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, drag_most_n
 from atlas.plan.results import Note
-from atlas.rigging.anchors import hold_needed_n
+from atlas.plan.tie_loads import LineLoads, ties_of
+from atlas.rigging.limits import rule_for
 from atlas.units import Figure, printed
 
 __all__ = ["Reasons"]
@@ -65,62 +65,64 @@ class Reasons:
             )
         ]
 
-    def anchors(self, *, tension_n: float, rise_m: float) -> list[Note]:
-        """Track anchors: drowned, unrated, or asked for more than they hold."""
-        limits = self.context.policy.limits
-        frame = self.context.frame
+    def anchors(self, loads: LineLoads, *, rise_m: float) -> list[Note]:
+        """Surveyed anchors of all lines: drowned, unrated, or asked for more than they hold.
+
+        A station to be found on scene is not judged.
+        """
         notes = []
-        for tag, height_m in (
-            (frame.track_near_tag, frame.near_tie_height_m),
-            (frame.track_far_tag, frame.far_tie_height_m),
-        ):
-            if height_m <= rise_m:
-                notes.append(self.plain("anchor_drowned", tag=tag))
-            notes += self._hold(
-                "anchor_track",
-                tag,
-                hold_needed_n(load_n=tension_n, ratio=limits.anchor_ratio, least_n=limits.anchor_track_least),
-            )
+        for tie in ties_of(self.context, loads):
+            if tie.height_m <= rise_m:
+                notes.append(self.plain("anchor_drowned", tag=tie.tag))
+            hold = rated_hold_n(self.context, tie.tag)
+            if hold is None:
+                notes.append(self.plain("anchor_unrated", tag=tie.tag))
+            elif hold.hold_n < tie.needed_n:
+                notes.append(
+                    self.plain(
+                        tie.code,
+                        tag=tie.tag,
+                        needed=self._shown(Figure.STRENGTH_NEEDED, tie.needed_n),
+                        rating=self._shown(Figure.STRENGTH_HELD, hold.hold_n),
+                    )
+                )
         return notes
 
-    def stations(self, *, ferry_near_n: float, ferry_far_n: float, up_down_n: float) -> list[Note]:
-        """Surveyed ferry and up-down stations; a station to be found on scene is not judged."""
-        limits = self.context.policy.limits
-        stations = self.context.stations
-        notes: list[Note] = []
-        loads: tuple[tuple[Station, float], ...] = (
-            (stations.ferry_near, ferry_near_n),
-            (stations.ferry_far, ferry_far_n),
-            (stations.up_down, up_down_n),
-        )
-        for station, load_n in loads:
-            if station.tag is not None:
-                needed_n = hold_needed_n(
-                    load_n=load_n, ratio=limits.anchor_ratio, least_n=limits.anchor_station_least
-                )
-                notes += self._hold("anchor_station", station.tag, needed_n)
-        return list(dict.fromkeys(notes))
-
-    def _hold(self, code: str, tag: str, needed_n: float) -> list[Note]:
-        hold = rated_hold_n(self.context, tag)
-        if hold is None:
-            return [self.plain("anchor_unrated", tag=tag)]
-        if hold.hold_n >= needed_n:
+    def tended_line(self, line: str, *, strength_n: float, tension_n: float) -> list[Note]:
+        """Factor of a ferry or up-down line."""
+        least = self.context.policy.limits.factor_lines
+        if strength_n >= least * tension_n:
             return []
         return [
             self.plain(
-                code,
-                tag=tag,
-                needed=self._shown(Figure.STRENGTH_NEEDED, needed_n),
-                rating=self._shown(Figure.STRENGTH_HELD, hold.hold_n),
+                "factor_line",
+                line=self.context.words(f"line.{line}"),
+                got=self._shown(Figure.FACTOR, strength_n / tension_n),
+                least=self._shown(Figure.FACTOR_NEEDED, least),
             )
         ]
+
+    def closest_boat(self, closest_m: float) -> Note:
+        """A held boat that cannot be brought within the reach of the work."""
+        got = self._shown(Figure.CLOSEST_BOAT, closest_m)
+        least = self._shown(Figure.TRAVEL_TO, self.context.frame.reach_down_m)
+        return self.plain("closest_boat", got=got, least=least)
+
+    def no_leverage(self) -> list[Note]:
+        """Ferry lines that move the carriage nowhere over the water."""
+        return [] if self.mechanics.has_leverage else [self.plain("no_leverage")]
 
     def set_tension(self) -> list[Note]:
         """Rules on the tension as set."""
         limits = self.context.policy.limits
+        rule = rule_for(
+            diameter_m=self.mechanics.rope.diameter_m,
+            rule_of_12=limits.rule_of_12,
+            rule_of_18=limits.rule_of_18,
+            rule_of_18_from_m=limits.rule_of_18_from,
+        )
         texts = {
-            "pretension_rule": {"rule": f"{limits.rule_of_12:g} / {limits.rule_of_18:g}"},
+            "pretension_rule": {"rule": f"{rule:g}"},
             "pretension_strength": {"percent": f"{limits.set_fraction_of_strength * 100:g}"},
         }
         return [

@@ -10,6 +10,7 @@ from atlas.faults import NoSolution
 from atlas.plan.anchors import anchor_plans
 from atlas.plan.context import Context
 from atlas.plan.gear import crew_posts, gear_needs
+from atlas.plan.judging import Judge, tended_strengths
 from atlas.plan.lines import cover_of, line_lengths, line_plans
 from atlas.plan.mechanics import (
     PLACES,
@@ -22,16 +23,15 @@ from atlas.plan.mechanics import (
     travel_at,
 )
 from atlas.plan.profile import section_profile
-from atlas.plan.results import Haul, Limit, Note, RigPlan, StageResult, Window
+from atlas.plan.results import Haul, Limit, Note, RigPlan, Window
 from atlas.plan.track_rope import cache_rope, planning_rope
-from atlas.plan.verdict import stage_results
 from atlas.rigging.closest_boat import closest_boat_m
 from atlas.rigging.envelope import places_between
 from atlas.rigging.haul import ideal_advantage
 from atlas.rigging.limit_speed import limit_speed
 from atlas.rigging.lines import LineLength
 from atlas.rigging.window import tie_rise_that_opens
-from atlas.units import Figure, printed
+from atlas.units import Figure, UnitSystem, printed
 
 __all__ = ["plan_movable_control_point"]
 
@@ -98,12 +98,8 @@ def _what_opens(context: Context, mechanics: Mechanics) -> Note | None:
     return Note(code=code, text=context.words(f"opens.{code}", rise=shown))
 
 
-def _limit(context: Context, mechanics: Mechanics, planning: StageResult) -> Limit | None:
-    """Limit speed at the planning stage's geometry; none where something else than speed is amiss."""
-    speed_codes = {"factor", "capture", "clearance", "beyond_model", "anchor_track"}
-    amiss = {note.code for case in planning.cases if case.judged for note in case.why}
-    if amiss - speed_codes or _holds_too_little(context, mechanics):
-        return None
+def _limit(context: Context, mechanics: Mechanics, judge: Judge) -> Limit | None:
+    """Limit speed at the planning stage's geometry; none where the rig is outside plan in still water."""
     from_m, to_m = travel_at(context, mechanics, context.planning)
     drag = context.judged_drag_per_speed2
     shown_m_s = (drag_most_n() / drag.max()) ** 0.5
@@ -118,11 +114,15 @@ def _limit(context: Context, mechanics: Mechanics, planning: StageResult) -> Lim
         places_m=places_between(from_m=from_m, to_m=to_m, count=PLACES),
         speed_most_m_s=min(context.policy.loads.speed_most, shown_m_s),
     )
-    if found is None or found.speed_m_s <= 0.0:
+    if found is None:
+        return None
+    # what the track line's limits do not know of: stations, tended lines, an anchor with several lines
+    found = judge.slowest_outside(speed_most_m_s=found.speed_m_s) or found
+    if found.speed_m_s <= 0.0:
         return None
     check = context.policy.float_check
-    paces = ceil(found.speed_m_s * check.seconds_least / check.paces_step)
-    distance_m = paces * check.paces_step
+    step_m = check.paces_step_si if context.units is UnitSystem.SI else check.paces_step
+    distance_m = ceil(found.speed_m_s * check.seconds_least / step_m) * step_m
     return Limit(
         surface_speed_m_s=found.speed_m_s,
         stage_m=None,
@@ -130,12 +130,6 @@ def _limit(context: Context, mechanics: Mechanics, planning: StageResult) -> Lim
         float_distance_m=distance_m,
         float_seconds=distance_m / found.speed_m_s,
     )
-
-
-def _holds_too_little(context: Context, mechanics: Mechanics) -> bool:
-    """A track anchor under the least hold, whatever the load."""
-    least_n = context.policy.limits.anchor_track_least
-    return any(limit.code == "anchor_track" and limit.strength_n < least_n for limit in mechanics.limits)
 
 
 def _closest_boat(context: Context, mechanics: Mechanics) -> float | None:
@@ -175,7 +169,9 @@ def plan_movable_control_point(context: Context) -> RigPlan:
     """
     agreed = _agree(context)
     mechanics = agreed.mechanics
-    stages = stage_results(context, mechanics)
+    judge = Judge(context, mechanics, tended_strengths(context, agreed.covers))
+    closest_m = _closest_boat(context, mechanics)
+    stages = judge.with_closest_boat(judge.stages(context.rows), closest_m)
     planning = next(stage for stage in stages if stage.planning)
     capture, capture_n = capture_limit(context)
     from_m, to_m = travel_at(context, mechanics, context.planning)
@@ -197,14 +193,14 @@ def plan_movable_control_point(context: Context) -> RigPlan:
             travel_m=_haul_travel_m(mechanics),
             fits=haul.fits,
         ),
-        closest_boat_m=_closest_boat(context, mechanics),
+        closest_boat_m=closest_m,
         travel_from_m=from_m,
         travel_to_m=to_m,
         seating_m=mechanics.bounds.seating_m,
         capture=capture,
         capture_limit_n=capture_n,
         stages=stages,
-        limit=_limit(context, mechanics, planning),
+        limit=_limit(context, mechanics, judge),
         anchors=anchor_plans(context, planning),
         gear=gear_needs(context),
         crew=crew_posts(context),

@@ -15,15 +15,32 @@ from atlas.rigging.rope import (
     stiffness_from_50_150kg,
 )
 
-__all__ = ["cache_rope", "planning_rope"]
+__all__ = ["cache_rope", "far_wraps_thin", "planning_rope", "wet_share"]
 
 
-def _kept(context: Context, fibre: str) -> float:
+def wet_share(context: Context, fibre: str) -> float:
+    """Strength a rope of this fibre keeps when wet."""
+    share: float = getattr(context.policy.wet, fibre, context.policy.wet.unknown)
+    return share
+
+
+def far_wraps_thin(context: Context, *, rope_diameter_m: float) -> bool:
+    """Whether the far anchor is too thin for wraps to keep full strength; one of unknown size is not."""
+    anchor = next(anchor for anchor in context.site.anchors if anchor.tag == context.frame.track_far_tag)
+    least = context.policy.lines.wrap_anchor_diameters_least
+    return (
+        context.rig.far_end == "wraps"
+        and anchor.diameter_m is not None
+        and anchor.diameter_m < least * rope_diameter_m
+    )
+
+
+def _kept(context: Context, fibre: str, *, rope_diameter_m: float) -> float:
     """Strength kept wet, at the weaker of the line's two ends."""
     ends = context.policy.ends
-    wet = getattr(context.policy.wet, fibre, context.policy.wet.unknown)
-    end = min(getattr(ends, context.rig.far_end), getattr(ends, context.rig.near_end))
-    return kept_strength(wet=wet, end=end)
+    thin = far_wraps_thin(context, rope_diameter_m=rope_diameter_m)
+    far_end = ends.wraps_thin if thin else getattr(ends, context.rig.far_end)
+    return kept_strength(wet=wet_share(context, fibre), end=min(far_end, getattr(ends, context.rig.near_end)))
 
 
 def _bounds_of_10pct(context: Context, stiffness_n: float) -> StiffnessBounds:
@@ -46,7 +63,7 @@ def planning_rope(context: Context) -> TrackRope:
         stiffness_n=rope.stiffness,
         stiffness_low_n=bounds.low_n,
         stiffness_high_n=bounds.high_n,
-        kept=_kept(context, "nylon"),
+        kept=_kept(context, "nylon", rope_diameter_m=rope.diameter),
     )
 
 
@@ -76,5 +93,5 @@ def cache_rope(context: Context, piece: RopePiece) -> TrackRope:
         stiffness_n=stiffness_n,
         stiffness_low_n=bounds.low_n,
         stiffness_high_n=bounds.high_n,
-        kept=_kept(context, stock.fibre),
+        kept=_kept(context, stock.fibre, rope_diameter_m=stock.diameter_m),
     )

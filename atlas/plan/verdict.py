@@ -11,6 +11,7 @@ from atlas.plan.context import CaseDrag, Context
 from atlas.plan.mechanics import PLACES, Mechanics, capped_drag, travel_at
 from atlas.plan.reasons import Reasons
 from atlas.plan.results import CaseResult, LoadPlace, Note, StageResult
+from atlas.plan.tie_loads import LineLoads
 from atlas.rigging.envelope import Conditions, Envelope, bow, clearance, places_between, tension, worst
 from atlas.rigging.ferry import TendedLoads, tended_loads
 from atlas.rigging.limits import clearance_needed_m, factor_of
@@ -160,8 +161,9 @@ def _case_result(
     why: list[Note] = []
     why += reasons.force(tension_n=tension_n, factor=factor, part=part)
     why += reasons.clearance(clearance_m=clearance_m, needed_m=needed_m)
-    why += reasons.anchors(tension_n=tension_n, rise_m=stage.rise_m)
-    why += reasons.stations(ferry_near_n=loads[0], ferry_far_n=loads[1], up_down_n=max(loads[2:]))
+    pulls = LineLoads(tension_n, loads[0], loads[1], max(loads[2:]))
+    why += reasons.anchors(pulls, rise_m=stage.rise_m)
+    why += reasons.no_leverage()
     why += reasons.set_tension()
     why += reasons.range_shown(drag_n=drag.drag_per_speed2 * stage.design_speed_m_s**2)
     if not drag.judged:

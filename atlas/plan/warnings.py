@@ -8,6 +8,7 @@ from atlas.plan.cautions import tags_height_assumed, tags_on_scene, tags_rating_
 from atlas.plan.context import Context
 from atlas.plan.lines import throw_m
 from atlas.plan.results import Note, RigPlan
+from atlas.plan.track_rope import far_wraps_thin
 from atlas.units import Figure, printed
 
 __all__ = ["launcher_reach_m", "warnings_of"]
@@ -44,26 +45,23 @@ class _Teller:
         return notes
 
     def about_ropes(self) -> list[Note]:
-        notes = [
-            self.note(
-                "rope_short",
-                line=self.context.words(f"line.{line.line}"),
-                short=self.shown(Figure.SHORT_LENGTH, line.short_m),
-            )
-            for line in self.rig.lines
-            if line.short_m > 0.0
-        ]
+        notes = []
+        for line in self.rig.lines:
+            name = self.context.words(f"line.{line.line}")
+            if line.short_m >= line.needed_m:
+                notes.append(self.note("rope_none", line=name))
+            elif line.short_m > 0.0:
+                short = self.shown(Figure.SHORT_LENGTH, line.short_m)
+                notes.append(self.note("rope_short", line=name, short=short))
         if self.rig.rope.agency is None:
             notes.append(self.note("planning_rope"))
         return notes
 
     def about_far_wraps(self) -> list[Note]:
-        tag = self.context.frame.track_far_tag
-        anchor = next(anchor for anchor in self.context.site.anchors if anchor.tag == tag)
-        least = self.context.policy.lines.wrap_anchor_diameters_least
-        if anchor.diameter_m is None or anchor.diameter_m >= least * self.rig.rope.diameter_m:
+        if not far_wraps_thin(self.context, rope_diameter_m=self.rig.rope.diameter_m):
             return []
-        return [self.note("wrap_anchor_thin", tag=tag, least=f"{least:g}")]
+        least = self.context.policy.lines.wrap_anchor_diameters_least
+        return [self.note("wrap_anchor_thin", tag=self.context.frame.track_far_tag, least=f"{least:g}")]
 
     def about_capture(self) -> list[Note]:
         if self.rig.capture != "progress_capture" or self.rig.capture_limit_n is None:
@@ -83,16 +81,18 @@ class _Teller:
                     run=self.shown(Figure.NEAR_RUN, run_m),
                 )
             )
-        reach_m = launcher_reach_m(self.context)
-        if reach_m is not None and reach_m < throw_m(self.context):
-            notes.append(
-                self.note(
-                    "launcher_short",
-                    needed=self.shown(Figure.SPAN, throw_m(self.context)),
-                    reach=self.shown(Figure.LAUNCHER_REACH, reach_m),
-                )
-            )
         return notes
+
+    def about_launch(self) -> list[Note]:
+        reach_m, needed_m = launcher_reach_m(self.context), throw_m(self.context)
+        if reach_m is None:
+            return []
+        windy_m = reach_m * self.context.policy.launchers.into_wind
+        if windy_m >= needed_m:
+            return []
+        code, reached_m = ("launcher_short", reach_m) if reach_m < needed_m else ("launcher_wind", windy_m)
+        needed, reach = Figure.NEEDED_LENGTH, Figure.LAUNCHER_REACH
+        return [self.note(code, needed=self.shown(needed, needed_m), reach=self.shown(reach, reached_m))]
 
     def about_survey(self, *, overdue: bool) -> list[Note]:
         notes = [
@@ -104,8 +104,16 @@ class _Teller:
             )
             if tags
         ]
-        assumed = {code for row in self.rig.stages for code in row.assumed}
-        notes += [self.note(code) for code in ("stage_assumed", "depth_assumed") if code in assumed]
+        stations = self.context.stations
+        set_aside = {
+            tag
+            for station in (stations.ferry_near, stations.ferry_far, stations.up_down)
+            for tag in station.set_aside
+        }
+        if set_aside:
+            notes.append(self.note("station_set_aside", tags=", ".join(sorted(set_aside))))
+        assumed = dict.fromkeys(code for row in self.rig.stages for code in row.assumed)
+        notes += [self.note(code) for code in assumed]
         if any(row.beyond_survey for row in self.rig.stages):
             notes.append(self.note("beyond_survey"))
         if overdue:
@@ -123,5 +131,6 @@ def warnings_of(context: Context, rig: RigPlan, *, overdue: bool) -> tuple[Note,
         *teller.about_capture(),
         *teller.about_far_wraps(),
         *teller.about_room(),
+        *teller.about_launch(),
         *teller.about_survey(overdue=overdue),
     )

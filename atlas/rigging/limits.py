@@ -19,6 +19,7 @@ __all__ = [
     "kept_strength",
     "least_rule",
     "most_forces",
+    "rule_for",
     "set_tension_rules",
     "velocity_head_m",
 ]
@@ -88,6 +89,16 @@ def clearance_needed_m(*, base_m: FloatArray | float, speed_m_s: FloatArray | fl
     return base_m + velocity_head_m(speed_m_s)
 
 
+def rule_for(
+    *, diameter_m: float, rule_of_12: float, rule_of_18: float, rule_of_18_from_m: float
+) -> float:
+    """Most people x advantage on a rope: 12 on 11 mm and up to 12.5 mm, 18 from 12.5 mm.
+
+    Common practice, no source.
+    """
+    return rule_of_18 if diameter_m >= rule_of_18_from_m - 1e-9 else rule_of_12
+
+
 def set_tension_rules(
     *,
     diameter_m: float,
@@ -100,11 +111,15 @@ def set_tension_rules(
 ) -> tuple[tuple[str, float], ...]:
     """Greatest set tensions [N] by rule, as (code, most).
 
-    People x advantage <= 12 on 11 mm rope and up to 12.5 mm, 18 from 12.5 mm, each person pulling
-    `pull_per_person_n`; and a share of nominal strength. Common practice, no source. They do not
-    protect a side-loaded line by themselves.
+    People x advantage as `rule_for`, each person pulling `pull_per_person_n`; and a share of nominal
+    strength. Common practice, no source. They do not protect a side-loaded line by themselves.
     """
-    rule = rule_of_18 if diameter_m >= rule_of_18_from_m - 1e-9 else rule_of_12
+    rule = rule_for(
+        diameter_m=diameter_m,
+        rule_of_12=rule_of_12,
+        rule_of_18=rule_of_18,
+        rule_of_18_from_m=rule_of_18_from_m,
+    )
     return (
         ("pretension_rule", rule * pull_per_person_n),
         ("pretension_strength", fraction_of_strength * strength_n),

@@ -2,7 +2,8 @@
 
 from atlas.settings.lists import CautionList, CautionRule, GearItem, GearList
 from atlas.settings.load import RIGS, Settings, load_settings
-from atlas.settings.policy import LoadCase, Policy, PolicyValues, Provenance
+from atlas.settings.policy import Policy, Provenance
+from atlas.settings.policy_values import LoadCase, PolicyValues
 from atlas.settings.rigs import CrewRule, GearRule, LineRule, PartRule, Rig, RopeRule
 from atlas.settings.shipped import demo_county_folder, shipped_folder
 from atlas.settings.toml_file import Strict, Table, model_faults, read_table

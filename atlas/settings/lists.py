@@ -8,12 +8,34 @@ from pydantic import Field
 
 from atlas.settings.toml_file import Strict
 
+CaptureClass = Literal["general_use", "technical_use", "soft_hitch_wet"]
+"""What a progress capture holds, by the policy's [capture]; the strongest first."""
+
+Fact = Literal[
+    "always",
+    "low_head_dam",
+    "power_line",
+    "strainer",
+    "bridge_pier",
+    "undercut",
+    "debris",
+    "outside_plan",
+    "device_capture",
+    "far_bank_cut_off",
+    "line_at_head_height",
+    "beyond_survey",
+    "assumed_values",
+    "overdue",
+    "stations_on_scene",
+]
+"""Facts of a site that a caution may ask for; `atlas.plan.cautions` finds them."""
+
 
 class GearItem(Strict):
     """An item of hardware; `served_by` names others that do its work, `capture` its holding class."""
 
     served_by: Annotated[list[str], Field(default_factory=list)]
-    capture: Literal["general_use", "technical_use"] | None = None
+    capture: CaptureClass | None = None
 
 
 class GearList(Strict):
@@ -27,7 +49,7 @@ class CautionRule(Strict):
 
     code: str
     signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"]
-    when: str
+    when: Fact
 
 
 class CautionList(Strict):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
@@ -15,7 +15,7 @@ from atlas.settings.policy import Policy, read_policy
 from atlas.settings.rigs import Rig
 from atlas.settings.shipped import shipped_folder
 from atlas.settings.toml_file import Strict, Table, model_faults, read_table
-from atlas.settings.words import Words, read_words
+from atlas.settings.words import Words, check_wording, read_words
 
 Model = TypeVar("Model", bound=Strict)
 
@@ -58,40 +58,55 @@ def _model(kind: type[Model], path: Path) -> Model:
         raise model_faults(path, error) from None
 
 
-def _reference_faults(settings: Settings) -> list[Fault]:
-    """Names one template uses and another must know: cases, gear, posts, caution texts."""
-    wanted: list[tuple[str, str, bool, str]] = []
-    policy = settings.policy.values
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """A name that one template uses and another must know."""
+
+    file: str
+    name: str
+    known: bool
+    where: str
+
+
+def _rig_names(rig: Rig, settings: Settings) -> Iterator[_Named]:
+    """Cases, gear, and what is printed of a rig."""
+    file, words = f"rigs/{rig.name}.toml", settings.words
+    for case in (*rig.judged_cases, *rig.printed_cases):
+        yield _Named(file, f"case {case}", case in settings.policy.values.cases, "policy.toml [cases]")
+        yield _Named(file, f"case {case}", words.has(f"case.{case}"), "words [case]")
+    for rule in rig.gear:
+        yield _Named(file, f"gear {rule.item}", rule.item in settings.gear.items, "gear.toml")
+    for part in rig.part:
+        yield _Named(file, f"part {part.name}", words.has(f"track_part.{part.name}"), "words [track_part]")
+    for crew in rig.crew:
+        yield _Named(file, f"crew {crew.post}", words.has(f"crew.{crew.post}"), "words [crew]")
+
+
+def _names(settings: Settings) -> Iterator[_Named]:
+    """Every name that one template uses and another must know."""
     for rig in settings.rigs:
-        file = f"rigs/{rig.name}.toml"
-        cases = [*rig.judged_cases, *rig.printed_cases, rig.planning_case]
-        wanted += [(file, f"case {name}", name in policy.cases, "policy.toml [cases]") for name in cases]
-        wanted += [
-            (file, f"gear {rule.item}", rule.item in settings.gear.items, "gear.toml") for rule in rig.gear
-        ]
-        wanted += [
-            (file, f"crew {rule.post}", settings.words.has(f"crew.{rule.post}"), "words [crew]")
-            for rule in rig.crew
-        ]
-    wanted += [
-        ("gear.toml", item, settings.words.has(f"gear.{item}"), "words [gear]")
-        for item in settings.gear.items
-    ]
-    wanted += [
-        ("cautions.toml", rule.code, settings.words.has(f"caution.{rule.code}"), "words [caution]")
-        for rule in settings.cautions.caution
-    ]
+        yield from _rig_names(rig, settings)
+    for item, rule in settings.gear.items.items():
+        yield _Named("gear.toml", item, settings.words.has(f"gear.{item}"), "words [gear]")
+        for other in rule.served_by:
+            yield _Named("gear.toml", f"{item} served_by {other}", other in settings.gear.items, "gear.toml")
+    for caution in settings.cautions.caution:
+        known = settings.words.has(f"caution.{caution.code}")
+        yield _Named("cautions.toml", caution.code, known, "words [caution]")
+
+
+def _reference_faults(settings: Settings) -> list[Fault]:
     return [
         Fault(
             code="setting_unknown_name",
             severity=Severity.FILE,
-            what=f"the name is not known to {where}",
-            file=file,
-            field=name,
-            todo=f"add it to {where} or take it out",
+            what=f"the name is not known to {named.where}",
+            file=str(settings.template_path(named.file)),
+            field=named.name,
+            todo=f"add it to {named.where} or take it out",
         )
-        for file, name, known, where in wanted
-        if not known
+        for named in _names(settings)
+        if not named.known
     ]
 
 
@@ -111,7 +126,8 @@ def load_settings(
     Raises
     ------
     InputFaults
-        Every fault of the first file that has any; then every name no other template knows.
+        Every fault of the first file that has any; then every text that a county's own wording lacks;
+        then every name that no other template knows.
     """
     packaged = shipped_folder("templates")
     folders = (packaged,) if county is None else (county / "templates", packaged)
@@ -130,6 +146,9 @@ def load_settings(
         words=read_words(read_table(words_path), words_path),
         templates=folders,
     )
+    if words_path.parent.parent != packaged:
+        path = packaged / "words" / "en.toml"
+        check_wording(settings.words, read_words(read_table(path), path))
     faults = _reference_faults(settings)
     if faults:
         raise InputFaults(faults)

@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationError
 
 from atlas.faults import Fault, InputFaults, Severity
+from atlas.records import PostKind
 from atlas.settings.toml_file import Strict, model_faults, read_table
 
 Positive = Annotated[float, Field(gt=0)]
@@ -20,6 +21,21 @@ SLACK_MM = 0.01
 
 FIGURE_STYLES = ("code", "stop_figure", "figure")
 """Styles of figures that a crew acts on."""
+DROPPABLE = {
+    "head": (),
+    "stop": (),
+    "access": ("road", "far_access", "permission", "dam", "radio", "medical"),
+    "plan": (),
+    "section": (),
+    "lines": (),
+    "track": (),
+    "levels": ("low", "modelled"),
+    "anchors": ("spare",),
+    "posts": tuple(kind.value for kind in PostKind),
+    "contingencies": (),
+    "foot": (),
+}
+"""Rows that a block may be told to drop."""
 LINE_STROKES = ("track_empty", "track_loaded", "ferry_near", "ferry_far", "up_down")
 """Strokes that tell the lines of the rig apart."""
 
@@ -100,6 +116,7 @@ class Styles(Strict):
 
     code: Style
     name: Style
+    name_long: Style
     meta: Style
     meta_strong: Style
     badge: Style
@@ -190,6 +207,10 @@ class StopBlock(Block):
     """The row of stop figures."""
 
     cells: Annotated[list[StopCellRule], Field(min_length=1)]
+    outside_cells: list[StopCellRule]
+    """What stands beside OUTSIDE PLAN where there is a limit all the same."""
+    outside_mm: Positive
+    """Width of all of them together."""
 
 
 class AccessBlock(Block):
@@ -336,6 +357,14 @@ def _stroke_problems(template: PageTemplate) -> Iterator[tuple[str, str, str]]:
                 )
 
 
+def _drop_problems(template: PageTemplate) -> Iterator[tuple[str, str, str]]:
+    """Rows to drop that a block does not have. Gear and cautions have files of their own that name them."""
+    for name, known in DROPPABLE.items():
+        for row in getattr(template.block, name).drop:
+            if row not in known:
+                yield f"block.{name}.drop", f"no row is called '{row}'", ", ".join(known) or "none"
+
+
 def _margin_problems(template: PageTemplate) -> Iterator[tuple[str, str, str]]:
     page = template.page
     if min(page.edge_mm, page.punch_mm) < page.nearest_mm:
@@ -385,6 +414,7 @@ def read_page_template(path: Path) -> PageTemplate:
         *_box_problems(template),
         *_style_problems(template),
         *_stroke_problems(template),
+        *_drop_problems(template),
     ]
     if problems:
         raise InputFaults(

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from collections import Counter
+from collections.abc import Iterable
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
@@ -12,6 +14,13 @@ Positive = Annotated[float, Field(gt=0)]
 RopeKind = Literal["static", "low_stretch", "floating"]
 HaulName = Literal["2:1", "3:1", "4:1", "6:1", "9:1"]
 EndName = Literal["figure_8", "butterfly", "bowline", "wraps", "device"]
+LineName = Literal["track", "ferry-near", "ferry-far", "up-down", "messenger"]
+"""Lines that take a rope; the launch line is the launcher's own."""
+
+
+def _twice(names: Iterable[str]) -> list[str]:
+    """Names that stand more than once."""
+    return [name for name, count in Counter(names).items() if count > 1]
 
 
 class RopeRule(Strict):
@@ -28,7 +37,9 @@ class RopeRule(Strict):
 class LineRule(Strict):
     """One line of the rig; any of its ropes serves."""
 
-    name: str
+    name: LineName
+    end: EndName = "device"
+    """Of the tended lines: how the line is made fast at the carriage."""
     rope: Annotated[list[RopeRule], Field(min_length=1)]
 
     @model_validator(mode="after")
@@ -39,11 +50,15 @@ class LineRule(Strict):
 
 
 class PartRule(Strict):
-    """A part of the track line: it stands the rope's tension, or the resultant of both sides."""
+    """A part of the track line, an item of the rig's gear: it stands the rope's tension, or the resultant.
+
+    ``device_only``: it bears nothing where the line is tied off behind the progress capture.
+    """
 
     name: str
     rating_kn: Positive
     stands: Literal["tension", "resultant"]
+    device_only: bool = False
     source: str
 
 
@@ -62,6 +77,12 @@ class CrewRule(Strict):
     people: Annotated[int, Field(ge=1)]
     least: Annotated[int, Field(ge=0)]
 
+    @model_validator(mode="after")
+    def _least_is_least(self) -> Self:
+        if self.least > self.people:
+            raise ValueError(f"the least crew of {self.post} is more than its crew")
+        return self
+
 
 class Rig(Strict):
     """A rig's template, as read."""
@@ -79,3 +100,43 @@ class Rig(Strict):
     part: list[PartRule]
     gear: list[GearRule]
     crew: list[CrewRule]
+
+    @model_validator(mode="after")
+    def _each_once(self) -> Self:
+        """Each line, item, post and case stands once; every line is there."""
+        lines = [rule.name for rule in self.line]
+        named: dict[str, Iterable[str]] = {
+            "line": lines,
+            "part": [rule.name for rule in self.part],
+            "gear": [rule.item for rule in self.gear],
+            "crew": [rule.post for rule in self.crew],
+            "case": [*self.judged_cases, *self.printed_cases],
+            "haul": self.hauls,
+        }
+        for what, names in named.items():
+            if twice := _twice(names):
+                raise ValueError(f"{what} {twice[0]} stands twice")
+        missing = [name for name in get_args(LineName) if name not in lines]
+        if missing:
+            raise ValueError(f"line {missing[0]} is missing")
+        return self
+
+    @model_validator(mode="after")
+    def _judges_what_it_plans(self) -> Self:
+        """The planning case, the empty carriage and the held boat are judged."""
+        for case in (self.planning_case, "empty", "boat-held"):
+            if case not in self.judged_cases:
+                raise ValueError(f"case {case} is not among judged_cases")
+        return self
+
+    @model_validator(mode="after")
+    def _parts_are_in_the_gear(self) -> Self:
+        """Hardware that the factor counts on is asked for, at least as strong."""
+        rated = {rule.item: rule.rating_kn for rule in self.gear}
+        for part in self.part:
+            rating_kn = rated.get(part.name)
+            if rating_kn is None or rating_kn < part.rating_kn:
+                raise ValueError(
+                    f"part {part.name} of {part.rating_kn:g} kN is not asked for in [[gear]] at that rating"
+                )
+        return self

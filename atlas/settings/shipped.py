@@ -27,13 +27,17 @@ def shipped_folder(name: str) -> Path:
         declared = tomllib.loads(project.read_text(encoding="utf-8")).get("project", {})
         if declared.get("name") == "reach-atlas" and (checkout / name).is_dir():
             return checkout / name
-    raise InputFaults(
+    raise _missing(inside, f"the program came without its folder '{name}'")
+
+
+def _missing(folder: Path, what: str) -> InputFaults:
+    return InputFaults(
         [
             Fault(
                 code="shipped_data_missing",
                 severity=Severity.FILE,
-                what=f"the program came without its folder '{name}'",
-                file=str(inside),
+                what=what,
+                file=str(folder),
                 todo="install reach-atlas again from its wheel, its source archive or a checkout",
             )
         ]
@@ -41,5 +45,15 @@ def shipped_folder(name: str) -> Path:
 
 
 def demo_county_folder() -> Path:
-    """The invented county that ships with the program."""
-    return next(folder for folder in sorted(shipped_folder("sites").iterdir()) if folder.is_dir())
+    """The invented county that ships with the program.
+
+    Raises
+    ------
+    InputFaults
+        The program came without it.
+    """
+    sites = shipped_folder("sites")
+    for folder in sorted(sites.iterdir()):
+        if (folder / "county.toml").is_file():
+            return folder
+    raise _missing(sites, "the program came without its invented county")

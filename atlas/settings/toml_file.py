@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic_core import ErrorDetails
 
 from atlas.faults import Fault, InputFaults, Severity
 
@@ -143,25 +144,53 @@ def read_table(path: Path) -> Table:
     return table
 
 
+# pydantic's kinds of fault -> what to tell of them, and which of its details is what is allowed.
 _WORDING = {
-    "extra_forbidden": "this key is not known",
-    "missing": "this key is missing",
+    "extra_forbidden": ("this key is not known", None),
+    "missing": ("this key is missing", None),
+    "finite_number": ("this is no number", "a finite number"),
+    "float_type": ("this is no number", "a number"),
+    "int_type": ("this is no whole number", "a whole number"),
+    "int_from_float": ("this is no whole number", "a whole number"),
+    "bool_type": ("this is neither true nor false", "true or false"),
+    "string_type": ("this is no text", 'a text, "in quotes"'),
+    "list_type": ("this is no list", "a list, [in brackets]"),
+    "dict_type": ("this is no table", "a table"),
+    "model_type": ("this is no table", "a table"),
+    "literal_error": ("this is not one of the words known here", "{expected}"),
+    "greater_than": ("the number is too small", "over {gt:g}"),
+    "greater_than_equal": ("the number is too small", "{ge:g} or more"),
+    "less_than": ("the number is too large", "under {lt:g}"),
+    "less_than_equal": ("the number is too large", "{le:g} or less"),
+    "multiple_of": ("this is no whole number", "a whole number"),
+    "too_short": ("the list is too short", "{min_length} or more in it"),
+    "string_pattern_mismatch": ("the text has not the form asked for", "{pattern}"),
 }
+_OURS = "Value error, "
+"""How pydantic begins what a validator of ours says."""
+
+
+def _worded(item: ErrorDetails) -> tuple[str, str | None]:
+    """What is wrong and what is allowed, in our words."""
+    what, allowed = _WORDING.get(item["type"], (item["msg"].removeprefix(_OURS), None))
+    return what, None if allowed is None else allowed.format(**item.get("ctx", {}))
 
 
 def model_faults(path: Path, error: ValidationError) -> InputFaults:
     """The faults pydantic found, in our words: file, key, what was wrong, what stood there."""
-    return InputFaults(
-        [
+    faults = []
+    for item in error.errors(include_url=False):
+        what, allowed = _worded(item)
+        faults.append(
             Fault(
                 code=f"setting_{item['type']}",
                 severity=Severity.FILE,
-                what=_WORDING.get(item["type"], item["msg"]),
+                what=what,
                 file=str(path),
-                field=".".join(str(part) for part in item["loc"]),
-                got=None if item["type"] == "missing" else repr(item["input"]),
+                field=".".join(str(part) for part in item["loc"]) or None,
+                got=None if item["type"] == "missing" or not item["loc"] else repr(item["input"]),
+                allowed=allowed,
                 todo="compare with the file of that name that came with the program",
             )
-            for item in error.errors(include_url=False)
-        ]
-    )
+        )
+    return InputFaults(faults)

@@ -68,6 +68,51 @@ def _plain_places(text: str) -> bool:
     )
 
 
+def _places(text: str) -> list[str]:
+    return sorted({name for _, name, _, _ in Formatter().parse(text) if name is not None})
+
+
+def _braced(names: list[str]) -> str:
+    return " ".join(f"{{{name}}}" for name in names) or "no places"
+
+
+def check_wording(words: Words, shipped: Words) -> None:
+    """A county's own wording has every text of the shipped one, with the same places.
+
+    What is missing would be found out only when that text comes to be printed; a place left out is a
+    figure that the crew does not get.
+
+    Raises
+    ------
+    InputFaults
+        Every text that is missing, and every one with other places.
+    """
+    faults = []
+    for key, text in shipped.texts.items():
+        own = words.texts.get(key)
+        if own is None:
+            what, code, got, allowed = "the wording lacks this text", "wording_missing", None, repr(text)
+        elif _places(own) != _places(text):
+            what, code = "the text has other places than the one that came with the program", "wording_places"
+            got, allowed = repr(own), _braced(_places(text))
+        else:
+            continue
+        faults.append(
+            Fault(
+                code=code,
+                severity=Severity.FILE,
+                what=what,
+                file=words.file,
+                field=key,
+                got=got,
+                allowed=allowed,
+                todo="add the text" if own is None else "mend its places",
+            )
+        )
+    if faults:
+        raise InputFaults(faults)
+
+
 def read_words(table: Table, path: Path) -> Words:
     """Flatten a wording file.
 

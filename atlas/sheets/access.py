@@ -1,4 +1,4 @@
-"""Getting there: both banks in decimal minutes and grid, roads, radio, medical, and a code for a telephone."""
+"""Getting there: both banks in decimal minutes and grid, roads, radio, medical, a code for telephones."""
 
 from __future__ import annotations
 
@@ -9,15 +9,16 @@ from atlas.paper import Box, Cell, Column, Item, Link, Row, Table, lay_table, qr
 from atlas.records import LonLat, LowHeadDam, NearBank
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
+from atlas.sheets.figures import unbroken
 from atlas.sheets.pieces import lay_runs, titled
 from atlas.units import Figure
 
 BLOCK = "access"
-_BANK_MM = 36.0
+_BANK_MM = 35.5
 _GAP_MM = 2.0
 _COORDINATE_MM = 4.4
 _LABEL_MM = 11.5
-_RIM_MM = 1.2
+_RIM_MM = 0.9
 """How far the code's white rim reaches past the block: its squares then stand on the block's edge."""
 _OTHER_SIDE = {NearBank.LEFT: NearBank.RIGHT, NearBank.RIGHT: NearBank.LEFT}
 
@@ -63,7 +64,7 @@ def dam_text(desk: Desk, dam: LowHeadDam) -> str:
     phone = words("sheet.access.dam_phone", phone=dam.phone) if dam.phone else ""
     travel = ""
     if dam.travel_min is not None:
-        minutes = desk.first(Figure.MINUTES_LEFT, dam.travel_min)
+        minutes = unbroken(desk.first(Figure.MINUTES_LEFT, dam.travel_min))
         travel = words("sheet.access.dam_travel", minutes=minutes)
     return words("sheet.access.dam_text", name=dam.name, phone=phone, travel=travel)
 
@@ -73,14 +74,14 @@ def access_rows(desk: Desk) -> tuple[tuple[str, str], ...]:
     access, words = desk.plan.site.access, desk.words
     far = [access.far_access] if access.far_access else []
     if access.far_minutes is not None:
-        minutes = desk.first(Figure.MINUTES_TO_ARRIVE, access.far_minutes)
+        minutes = unbroken(desk.first(Figure.MINUTES_TO_ARRIVE, access.far_minutes))
         far.append(words("sheet.access.far_minutes", minutes=minutes))
     texts = {
         "road": access.road,
         "far_access": words("sheet.separator").join(far),
         "permission": access.permission,
         "dam": dam_text(desk, access.dam) if access.dam else None,
-        "radio": access.radio,
+        "radio": access.radio or desk.plan.agency.radio,
         "medical": access.medical,
     }
     return tuple((key, text) for key, text in texts.items() if text)
@@ -88,7 +89,12 @@ def access_rows(desk: Desk) -> tuple[tuple[str, str], ...]:
 
 def _lay_bank(desk: Desk, bank: BankPlace, box: Box) -> list[Item]:
     items = lay_runs(
-        desk, [(bank.heading, "strong")], x_mm=box.left_mm, y_mm=box.top_mm + 2.6, width_mm=box.width_mm, block=BLOCK
+        desk,
+        [(bank.heading, "strong")],
+        x_mm=box.left_mm,
+        y_mm=box.top_mm + 2.6,
+        width_mm=box.width_mm,
+        block=BLOCK,
     )
     for number, line in enumerate(bank.lines):
         items += lay_runs(
@@ -142,6 +148,9 @@ def lay_access(desk: Desk) -> list[Item]:
     items += [qr_code(uri, code, block=BLOCK), Link(box=code, url=uri, block=BLOCK)]
     left_mm = room.left_mm + 2 * (_BANK_MM + _GAP_MM) + 1.0
     text = Box(
-        left_mm=left_mm, top_mm=box.top_mm + 0.7, width_mm=code.left_mm - left_mm, height_mm=box.height_mm - 0.7
+        left_mm=left_mm,
+        top_mm=box.top_mm + 1.0,
+        width_mm=code.left_mm - left_mm,
+        height_mm=box.height_mm - 1.0,
     )
     return [*items, *_lay_rows(desk, text)]

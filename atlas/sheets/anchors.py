@@ -1,32 +1,46 @@
-"""Anchors and stations: where each is, how high, what it stands and what is asked of it."""
+"""Anchors and stations: where, how high, what each stands and what is asked of it; and those that are out."""
 
 from __future__ import annotations
 
-from atlas.paper import Align, Cell, Column, Item, Row, Symbol, Table, lay_table
+from collections.abc import Sequence
+
+from atlas.paper import Align, Cell, Column, Item, Row, Span, Symbol, Table, lay_table
 from atlas.plan.results import AnchorPlan
 from atlas.sheets.desk import Desk
-from atlas.sheets.pieces import titled
+from atlas.sheets.dropping import drop_rank
+from atlas.sheets.pieces import row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "anchors"
+_HEADS = ("tag", "use", "kind", "height", "load", "asked", "held")
+_WIDTHS_MM = (10.5, 20.0, None, 11.0, 13.0, 13.0, 15.5)
+_FIRST_FIGURE = 3
+_HEIGHT = 3
 _FILLED = {"track": Symbol.TRIANGLE_FILLED, "ferry": Symbol.SQUARE_FILLED, "up_down": Symbol.DIAMOND_FILLED}
 _OPEN = {"track": Symbol.TRIANGLE_OPEN, "ferry": Symbol.SQUARE_OPEN, "up_down": Symbol.DIAMOND_OPEN}
 
 
+def is_out(anchor: AnchorPlan) -> bool:
+    """Not to be used, or under water and not part of the rig."""
+    return anchor.do_not_use or (anchor.drowned and anchor.load_n is None)
+
+
 def anchor_symbol(anchor: AnchorPlan) -> Symbol:
-    """The sign of an anchor by its use: open where it was not surveyed, crossed where it is not to be used."""
+    """An anchor's sign by its use: open where it was not surveyed, crossed where it is not to be used."""
     if anchor.do_not_use or anchor.drowned:
         return Symbol.CROSSED_CIRCLE
     use = anchor.uses[0] if anchor.uses else "track"
     return (_FILLED if anchor.surveyed else _OPEN)[use]
 
 
-def kind_text(desk: Desk, kind: str | None) -> str:
-    """What an anchor is: in the wording's words where it knows the kind."""
-    if kind is None:
+def kind_text(desk: Desk, anchor: AnchorPlan) -> str:
+    """What an anchor is, in the wording's words where it knows the kind; or that it is still to be found."""
+    if not anchor.surveyed:
+        return desk.words("sheet.anchors.on_scene")
+    if anchor.kind is None:
         return ""
-    key = f"sheet.kind.{kind}"
-    return desk.words(key) if desk.words.has(key) else kind.replace("_", " ")
+    key = f"sheet.kind.{anchor.kind}"
+    return desk.words(key) if desk.words.has(key) else anchor.kind.replace("_", " ")
 
 
 def use_text(desk: Desk, anchor: AnchorPlan) -> str:
@@ -36,39 +50,59 @@ def use_text(desk: Desk, anchor: AnchorPlan) -> str:
     return words("sheet.anchors.use_of", bank=words(f"sheet.bank.{anchor.bank}"), uses=uses)
 
 
-def refusal(desk: Desk, anchor: AnchorPlan) -> str:
-    """Why an anchor is out, or that it is still to be found; empty where it serves."""
-    if anchor.do_not_use:
-        return desk.words("sheet.anchors.do_not_use")
-    if anchor.drowned:
-        return desk.words("sheet.anchors.drowned")
-    return ""
-
-
 def _force(desk: Desk, figure: Figure, value_n: float | None) -> str:
     return desk.words("sheet.unknown") if value_n is None else desk.first(figure, value_n)
 
 
 def held_text(desk: Desk, anchor: AnchorPlan) -> str:
-    """What an anchor holds: marked where assumed, to be found where nothing was surveyed."""
-    if not anchor.surveyed:
-        return desk.words("sheet.anchors.on_scene")
+    """What an anchor holds: marked where assumed."""
     held = _force(desk, Figure.STRENGTH_HELD, anchor.rating_n)
     return f"{desk.words('sheet.anchors.assumed')} {held}" if anchor.rating_assumed else held
 
 
+def height_text(desk: Desk, anchor: AnchorPlan) -> str:
+    """Tie height over the planning level, or that it is under water."""
+    if anchor.drowned:
+        return desk.words("sheet.anchors.drowned")
+    return desk.first(Figure.TIE_HEIGHT, anchor.height_planning_m)
+
+
 def anchor_cells(desk: Desk, anchor: AnchorPlan) -> tuple[str, ...]:
     """Tag, bank and use, what, tie height, load, asked, held."""
-    start = (anchor.tag, use_text(desk, anchor), kind_text(desk, anchor.kind))
-    out = refusal(desk, anchor)
-    if out:
-        return (*start, out)
     return (
-        *start,
-        desk.first(Figure.TIE_HEIGHT, anchor.height_planning_m),
+        anchor.tag,
+        use_text(desk, anchor),
+        kind_text(desk, anchor),
+        height_text(desk, anchor),
         _force(desk, Figure.TENSION, anchor.load_n),
         _force(desk, Figure.STRENGTH_NEEDED, anchor.needed_n),
         held_text(desk, anchor),
+    )
+
+
+def out_texts(desk: Desk) -> tuple[tuple[str, str], ...]:
+    """Why anchors are out, and which: not to be used first, then those under water."""
+    words = desk.words
+    out = [anchor for anchor in desk.plan.chosen.anchors if is_out(anchor)]
+    groups = (
+        ("do_not_use", [anchor for anchor in out if anchor.do_not_use]),
+        ("drowned", [anchor for anchor in out if not anchor.do_not_use]),
+    )
+    return tuple(
+        (
+            words(f"sheet.anchors.{reason}"),
+            words("sheet.anchors.out_gap").join(
+                words(
+                    "sheet.anchors.out",
+                    tag=anchor.tag,
+                    bank=words(f"sheet.bank.{anchor.bank}"),
+                    kind=kind_text(desk, anchor),
+                ).rstrip()
+                for anchor in anchors
+            ),
+        )
+        for reason, anchors in groups
+        if anchors
     )
 
 
@@ -76,44 +110,56 @@ def _row(desk: Desk, anchor: AnchorPlan) -> Row:
     strong = desk.styles["table_strong"]
     tag, *rest = anchor_cells(desk, anchor)
     cells: list[str | Cell] = [Cell(text=tag, style=strong, symbol=anchor_symbol(anchor)), *rest]
-    if refusal(desk, anchor):
-        cells[-1] = Cell(text=rest[-1], style=strong, align=Align.LEFT)
-    elif anchor.ratio is not None and anchor.why:
-        cells[-1] = Cell(text=rest[-1], style=strong)
-    return Row(cells=tuple(cells))
+    cells[_HEIGHT] = Cell(text=rest[_HEIGHT - 1], style=strong)
+    if anchor.why:
+        cells[-2:] = [Cell(text=text, style=strong) for text in rest[-2:]]
+    spare = anchor.load_n is None
+    return Row(
+        cells=tuple(cells), drop=drop_rank(("spare",), desk.template.block.anchors.drop) if spare else None
+    )
+
+
+def _out_row(desk: Desk, reason: str, anchors: str) -> Row:
+    strong, plain = desk.styles["table_strong"], desk.styles["table"]
+    spans = (Span(f"{reason}  ", strong), Span(anchors, plain))
+    return Row(cells=(Cell(text=spans, symbol=Symbol.CROSSED_CIRCLE, wraps=True),))
+
+
+def _notes(desk: Desk, anchors: Sequence[AnchorPlan]) -> str:
+    words = desk.words
+    notes = [words("sheet.anchors.note")]
+    if any(anchor.rating_assumed for anchor in anchors):
+        notes.append(words("sheet.anchors.assumed_note"))
+    return words("sheet.separator").join(notes)
 
 
 def lay_anchors(desk: Desk) -> list[Item]:
     """The block of anchors."""
     box = desk.box(desk.template.block.anchors)
     words = desk.words
-    anchors = desk.plan.chosen.anchors
-    items, room = titled(
-        desk, box, words("sheet.anchors.title"), block=BLOCK, note=words("sheet.anchors.note")
-    )
+    anchors = [anchor for anchor in desk.plan.chosen.anchors if not is_out(anchor)]
+    items, room = titled(desk, box, words("sheet.anchors.title"), block=BLOCK, note=_notes(desk, anchors))
     style, head = desk.styles["table"], desk.styles["column"]
-    right = Align.RIGHT
-    columns = (
-        Column(style=style, width_mm=10.5),
-        Column(style=style, width_mm=20.0),
-        Column(style=style, width_mm=17.5),
-        Column(style=style, width_mm=11.5, align=right),
-        Column(style=style, width_mm=13.0, align=right),
-        Column(style=style, width_mm=13.5, align=right),
-        Column(style=style, align=right),
+    columns = tuple(
+        Column(
+            style=style,
+            width_mm=width_mm,
+            align=Align.LEFT if number < _FIRST_FIGURE else Align.RIGHT,
+            wraps=0 < number < _FIRST_FIGURE,
+        )
+        for number, width_mm in enumerate(_WIDTHS_MM)
     )
-    heads = ("tag", "use", "kind", "height", "load", "asked", "held")
     rows = [_row(desk, anchor) for anchor in anchors]
-    if any(anchor.rating_assumed for anchor in anchors):
-        note = words("sheet.anchors.assumed_note")
-        rows.append(Row(cells=(Cell(text=note, style=head, wraps=True),)))
+    rows += [_out_row(desk, reason, tags) for reason, tags in out_texts(desk)]
     table = Table(
         block=BLOCK,
         columns=columns,
         rows=tuple(rows),
-        head=Row(cells=tuple(Cell(text=words(f"sheet.anchors.{name}"), style=head) for name in heads)),
+        head=Row(cells=tuple(Cell(text=words(f"sheet.anchors.{name}"), style=head) for name in _HEADS)),
+        more=words("sheet.more", count="{count}"),
+        more_style=head,
         gap_mm=0.6,
-        pad_mm=0.25,
+        pad_mm=row_pad_mm(desk, room, rows=len(rows) + 1),
         rule=desk.strokes["hairline"],
     )
     return [*items, *lay_table(table, room, desk.fonts).items]

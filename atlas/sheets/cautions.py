@@ -20,7 +20,7 @@ _GROUP_GAP_MM = 0.7
 _WHITE_ON = ("DANGER", "NOTICE")
 _COLOURS = {"DANGER": "danger", "WARNING": "warning", "CAUTION": "caution", "NOTICE": "notice"}
 _STYLES = {"DANGER": "strong"}
-_ITEM_GAP = "  •  "
+_ITEM_GAP = "  •\N{NO-BREAK SPACE}"
 
 Group = tuple[str, tuple[TextLine, ...]]
 """A signal word and the lines of its cautions."""
@@ -43,7 +43,9 @@ def _droppable(desk: Desk) -> int:
 def _groups(desk: Desk, cautions: tuple[Caution, ...], more: str, width_mm: float) -> list[Group]:
     """Cautions of one signal word as one paragraph; what was left out is told at the end of the last."""
     groups = []
-    by_signal = [(signal, list(group)) for signal, group in groupby(cautions, key=lambda caution: caution.signal)]
+    by_signal = [
+        (signal, list(group)) for signal, group in groupby(cautions, key=lambda caution: caution.signal)
+    ]
     for number, (signal, group) in enumerate(by_signal):
         texts = [caution.text for caution in group]
         if more and number == len(by_signal) - 1:
@@ -98,7 +100,10 @@ def lay_cautions(desk: Desk) -> list[Item]:
     for signal, lines in _fitting(desk, box):
         height_mm = max(_SIGNAL_HEIGHT_MM, lines_height_mm(lines, desk.fonts))
         place = Box(
-            left_mm=box.left_mm + _SIGNAL_MM, top_mm=top_mm, width_mm=box.width_mm - _SIGNAL_MM, height_mm=height_mm
+            left_mm=box.left_mm + _SIGNAL_MM,
+            top_mm=top_mm,
+            width_mm=box.width_mm - _SIGNAL_MM,
+            height_mm=height_mm,
         )
         base_mm = top_mm + desk.fonts.heights(lines[0][0].style).ascent_mm
         items += _lay_signal(desk, signal, left_mm=box.left_mm, base_mm=base_mm)

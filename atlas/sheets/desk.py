@@ -3,34 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
-from pathlib import Path
 
-from atlas.paper import Box, Colour, Face, FontBook, Stroke, TextStyle, shipped_fonts
+from atlas.paper import Box, Colour, FontBook, Stroke, TextStyle
+from atlas.paper.looks import looks_of
 from atlas.plan.results import SitePlan
 from atlas.settings import Words
-from atlas.settings.page import Block, Colours, FontFiles, PageTemplate, Strokes, Styles
+from atlas.settings.page import Block, PageTemplate
 from atlas.units import Figure, Shown, UnitSystem, printed
-
-_RGB = slice(1, None)
-
-
-@cache
-def _fonts(faces: tuple[tuple[Face, str], ...], fallback: tuple[str, ...]) -> FontBook:
-    if not faces and not fallback:
-        return shipped_fonts()
-    return FontBook({face: Path(name) for face, name in faces}, fallback=[Path(name) for name in fallback])
-
-
-def fonts_of(files: FontFiles) -> FontBook:
-    """The typeface a template asks for; kept, because reading font files takes longer than a page."""
-    faces = tuple((Face(face), name) for face, name in files.faces.items())
-    return _fonts(faces, tuple(files.fallback))
-
-
-def _colour(rgb: str) -> Colour:
-    red, green, blue = bytes.fromhex(rgb[_RGB])
-    return Colour(red / 255, green / 255, blue / 255)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,29 +55,14 @@ class Desk:
 
 def desk_for(plan: SitePlan, template: PageTemplate, words: Words) -> Desk:
     """A desk for one sheet."""
-    colours = {name: _colour(getattr(template.colour, name)) for name in Colours.model_fields}
-    styles = {}
-    for name in Styles.model_fields:
-        style = getattr(template.style, name)
-        styles[name] = TextStyle(
-            face=Face(style.face),
-            size_pt=style.size_pt,
-            colour=colours[style.colour],
-            leading=style.leading,
-        )
-    strokes = {}
-    for name in Strokes.model_fields:
-        rule = getattr(template.stroke, name)
-        strokes[name] = Stroke(
-            weight_mm=rule.weight_mm, colour=colours[rule.colour], dash_mm=tuple(rule.dash_mm)
-        )
+    looks = looks_of(template)
     return Desk(
         plan=plan,
         template=template,
         words=words,
-        fonts=fonts_of(template.fonts),
+        fonts=looks.fonts,
         system=UnitSystem(plan.county.units),
-        styles=styles,
-        strokes=strokes,
-        colours=colours,
+        styles=looks.styles,
+        strokes=looks.strokes,
+        colours=looks.colours,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from atlas.settings import Words
 from atlas.units import Shown
 
@@ -22,3 +24,13 @@ def range_of(words: Words, low: Shown, high: Shown) -> Shown:
     """A range in both units."""
     second = span_of(words, low.second, high.second) if low.second else ""
     return Shown(span_of(words, low.first, high.first), second)
+
+
+def unbroken(shown: str) -> str:
+    """A figure that stays on one line with its unit in running text."""
+    return shown.replace(" ", "\N{NO-BREAK SPACE}")
+
+
+def date_text(day: date) -> str:
+    """ISO 8601: the one form that every agency reads alike."""
+    return day.isoformat()

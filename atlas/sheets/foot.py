@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
 
 from atlas.paper import Box, Item, lay_text
 from atlas.plan.results import LimitUsed
 from atlas.sheets.desk import Desk
+from atlas.sheets.figures import date_text, unbroken
 from atlas.sheets.pieces import lay_runs, rule
 from atlas.units import Figure
 
@@ -31,6 +32,13 @@ _FIGURE_BY_KEY = {
     "survey_valid_months": Figure.COUNT,
 }
 _CHECKS_MM = 50.0
+_GAP_MM = 4.0
+_FIELD_GAP_MM = 2.0
+_FIRST_MM = 3.3
+_LAST_MM = 0.7
+_LAST_LINE_MM = 2.4
+_EDITION_GAP_MM = 2.5
+EDITION_BLOCK = "edition"
 
 
 def limit_text(desk: Desk, limit: LimitUsed) -> str | None:
@@ -40,18 +48,13 @@ def limit_text(desk: Desk, limit: LimitUsed) -> str | None:
     figure = _FIGURE_BY_KEY.get(name)
     if figure is None or not desk.words.has(key):
         return None
-    return desk.words(key, value=desk.first(figure, limit.value))
+    return unbroken(desk.words(key, value=desk.first(figure, limit.value)))
 
 
 def limits_text(desk: Desk) -> str:
     """The limits that took part in the verdict."""
     texts = [text for limit in desk.plan.limits_used if (text := limit_text(desk, limit)) is not None]
     return desk.words("sheet.foot.limits", list=desk.words("sheet.separator").join(texts))
-
-
-def date_text(day: date) -> str:
-    """ISO 8601: the one form that every agency reads alike."""
-    return day.isoformat()
 
 
 def survey_text(desk: Desk) -> str:
@@ -62,36 +65,50 @@ def survey_text(desk: Desk) -> str:
     return desk.words(key, surveyed=surveyed, until=until)
 
 
+def _lay_checks(desk: Desk, box: Box) -> list[Item]:
+    """Lines to sign: who checked what, and when."""
+    words = desk.words
+    items = lay_runs(
+        desk, [(words("sheet.foot.checked"), "label")], x_mm=box.left_mm, y_mm=box.top_mm + _FIRST_MM,
+        width_mm=box.width_mm, block=BLOCK,
+    )  # fmt: skip
+    each_mm = box.width_mm / len(CHECKS)
+    for number, name in enumerate(CHECKS):
+        field = replace(box, left_mm=box.left_mm + number * each_mm, width_mm=each_mm - _FIELD_GAP_MM)
+        items.append(rule(desk, field, box.bottom_mm - 0.4, stroke="hairline", block=BLOCK))
+        items += lay_runs(
+            desk, [(words(f"sheet.foot.{name}"), "label")], x_mm=field.left_mm, y_mm=box.bottom_mm - 1.2,
+            width_mm=field.width_mm, block=BLOCK,
+        )  # fmt: skip
+    return items
+
+
+def _lay_last_line(desk: Desk, box: Box) -> list[Item]:
+    """The edition, a block of its own so that pages can be compared without it; and what the sheet is not."""
+    words = desk.words
+    y_mm = box.bottom_mm - _LAST_MM
+    edition = words("sheet.foot.edition", edition=desk.plan.edition)
+    items = lay_runs(
+        desk, [(edition, "strong")], x_mm=box.left_mm, y_mm=y_mm, width_mm=box.width_mm, block=EDITION_BLOCK
+    )
+    left_mm = box.left_mm + desk.width_mm(edition, "strong") + _EDITION_GAP_MM
+    items += lay_runs(
+        desk, [(words("sheet.foot.statement"), "small")], x_mm=left_mm, y_mm=y_mm,
+        width_mm=box.right_mm - left_mm, block=BLOCK,
+    )  # fmt: skip
+    return items
+
+
 def lay_foot(desk: Desk) -> list[Item]:
     """The foot of the sheet."""
     box = desk.box(desk.template.block.foot)
-    words, small = desk.words, desk.styles["small"]
-    items: list[Item] = [rule(desk, box, box.top_mm, block=BLOCK)]
-    text = "\n".join(
-        (
-            f"{survey_text(desk)} · {words('sheet.foot.edition', edition=desk.plan.edition)}",
-            limits_text(desk),
-            words("sheet.foot.statement"),
-        )
-    )
-    place = Box(
-        left_mm=box.left_mm, top_mm=box.top_mm + 0.5, width_mm=box.width_mm - _CHECKS_MM - 4, height_mm=box.height_mm
-    )
-    items += lay_text(text, small, place, desk.fonts, block=BLOCK)
-    checks = Box(
-        left_mm=box.right_mm - _CHECKS_MM, top_mm=box.top_mm, width_mm=_CHECKS_MM, height_mm=box.height_mm
-    )
-    items += lay_runs(
-        desk, [(words("sheet.foot.checked"), "label")], x_mm=checks.left_mm, y_mm=box.top_mm + 3.3,
-        width_mm=_CHECKS_MM, block=BLOCK,
-    )  # fmt: skip
-    each_mm = _CHECKS_MM / len(CHECKS)
-    for number, name in enumerate(CHECKS):
-        left_mm = checks.left_mm + number * each_mm
-        field = Box(left_mm=left_mm, top_mm=0, width_mm=each_mm - 2.0, height_mm=0)
-        items.append(rule(desk, field, box.bottom_mm - 0.4, stroke="hairline", block=BLOCK))
-        items += lay_runs(
-            desk, [(words(f"sheet.foot.{name}"), "label")], x_mm=left_mm, y_mm=box.bottom_mm - 1.2,
-            width_mm=each_mm, block=BLOCK,
-        )  # fmt: skip
-    return items
+    left = replace(box, width_mm=box.width_mm - _CHECKS_MM - _GAP_MM)
+    right = replace(box, left_mm=box.right_mm - _CHECKS_MM, width_mm=_CHECKS_MM)
+    upper = replace(left, top_mm=box.top_mm + 0.5, height_mm=box.height_mm - _LAST_MM - _LAST_LINE_MM)
+    text = "\n".join((survey_text(desk), limits_text(desk)))
+    return [
+        rule(desk, box, box.top_mm, block=BLOCK),
+        *lay_text(text, desk.styles["small"], upper, desk.fonts, block=BLOCK),
+        *_lay_last_line(desk, left),
+        *_lay_checks(desk, right),
+    ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from atlas.faults import BlockOverrun
@@ -30,7 +31,8 @@ from atlas.units import Figure, UnitSystem, printed
 
 BLOCK = "gear"
 _COLUMN_GAP_MM = 3.0
-_PAD_MM = 0.2
+_COUNT_MM, _SHORT_MM = 7.6, 9.5
+_PAD_LEAST_MM, _PAD_MOST_MM = 0.05, 0.25
 _CREW_GAP_MM = 0.8
 
 
@@ -87,14 +89,23 @@ def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
     excess = len(gear) - room_for
     dropped = 0 if excess <= 0 else excess + 1  # one row tells of the rest
     if dropped > len(order):
-        raise BlockOverrun(BLOCK, _row_mm(desk) * (dropped - len(order)) / 2, f"{len(gear)} rows, {len(order)} may drop")
+        raise BlockOverrun(
+            BLOCK, _row_mm(desk) * (dropped - len(order)) / 2, f"{len(gear)} rows, {len(order)} may drop"
+        )
     gone = set(order[:dropped])
     return [need for number, need in enumerate(gear) if number not in gone], dropped
 
 
 def _row_mm(desk: Desk) -> float:
+    """Least height of a row."""
     heights = desk.fonts.heights(desk.styles["table_strong"])
-    return heights.ascent_mm + heights.descent_mm + 2 * _PAD_MM
+    return heights.ascent_mm + heights.descent_mm + 2 * _PAD_LEAST_MM
+
+
+def _pad_mm(desk: Desk, room: Box, rows: int) -> float:
+    """What rows keep above and below their text, so that they fill the room within reason."""
+    spare_mm = room.height_mm / max(1, rows) - _row_mm(desk)
+    return min(_PAD_LEAST_MM + max(0.0, spare_mm) / 2, _PAD_MOST_MM)
 
 
 def _lay_crew(desk: Desk, room: Box) -> LaidOut:
@@ -108,20 +119,35 @@ def _lay_crew(desk: Desk, room: Box) -> LaidOut:
     lines = wrap_spans(spans, room.width_mm, desk.fonts)
     height_mm = lines_height_mm(lines, desk.fonts) + _CREW_GAP_MM
     place = replace(room, top_mm=room.bottom_mm - height_mm + _CREW_GAP_MM)
-    items = (
-        rule(desk, room, room.bottom_mm - height_mm, block=BLOCK),
-        *place_lines(lines, place, desk.fonts, block=BLOCK),
+    line = rule(desk, room, room.bottom_mm - height_mm, block=BLOCK)
+    texts: tuple[Item, ...] = place_lines(lines, place, desk.fonts, block=BLOCK)
+    return LaidOut(items=(line, *texts), height_mm=height_mm)
+
+
+def _lay_column(desk: Desk, rows: Sequence[Row], box: Box) -> list[Item]:
+    style = desk.styles["table"]
+    table = Table(
+        block=BLOCK,
+        columns=(
+            Column(style=style, width_mm=_COUNT_MM),
+            Column(style=style),
+            Column(style=style, width_mm=_SHORT_MM, align=Align.RIGHT),
+        ),
+        rows=tuple(rows),
+        gap_mm=0.5,
+        pad_mm=_pad_mm(desk, box, len(rows)),
+        rule=None,
     )
-    return LaidOut(items=items, height_mm=height_mm)
+    return list(lay_table(table, box, desk.fonts).items)
 
 
 def lay_gear(desk: Desk) -> list[Item]:
-    """The block of gear, down one column and then the next."""
+    """The block of gear, down one column and then the next, and the crew under it."""
     shape = desk.template.block.gear
-    box = desk.box(shape)
     words = desk.words
-    items, room = titled(desk, box, words("sheet.gear.title"), block=BLOCK, note=words("sheet.gear.note"))
-    style = desk.styles["table"]
+    items, room = titled(
+        desk, desk.box(shape), words("sheet.gear.title"), block=BLOCK, note=words("sheet.gear.note")
+    )
     crew = _lay_crew(desk, room)
     items += crew.items
     room = replace(room, height_mm=room.height_mm - crew.height_mm - _CREW_GAP_MM)
@@ -132,27 +158,8 @@ def lay_gear(desk: Desk) -> list[Item]:
         rows.append(Row(cells=(Cell(text=words("sheet.more", count=dropped), style=desk.styles["label"]),)))
     width_mm = (room.width_mm - _COLUMN_GAP_MM * (shape.columns - 1)) / shape.columns
     share = -(-len(rows) // shape.columns)
-    for number in range(shape.columns):
-        part = rows[number * share : (number + 1) * share]
-        if not part:
-            continue
-        table = Table(
-            block=BLOCK,
-            columns=(
-                Column(style=style, width_mm=7.6),
-                Column(style=style),
-                Column(style=style, width_mm=9.5, align=Align.RIGHT),
-            ),
-            rows=tuple(part),
-            gap_mm=0.5,
-            pad_mm=_PAD_MM,
-            rule=None,
-        )
-        place = Box(
-            left_mm=room.left_mm + number * (width_mm + _COLUMN_GAP_MM),
-            top_mm=room.top_mm,
-            width_mm=width_mm,
-            height_mm=room.height_mm,
-        )
-        items += lay_table(table, place, desk.fonts).items
+    for number in range(-(-len(rows) // share) if rows else 0):
+        left_mm = room.left_mm + number * (width_mm + _COLUMN_GAP_MM)
+        column = replace(room, left_mm=left_mm, width_mm=width_mm)
+        items += _lay_column(desk, rows[number * share : (number + 1) * share], column)
     return items

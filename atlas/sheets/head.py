@@ -2,8 +2,23 @@
 
 from __future__ import annotations
 
-from atlas.paper import Align, Box, Item, Rect, Span, Text, lay_text, lines_height_mm, wrap_spans
+from dataclasses import replace
+
+from atlas.faults import BlockOverrun
+from atlas.paper import (
+    Align,
+    Box,
+    Item,
+    Rect,
+    Span,
+    Text,
+    lines_height_mm,
+    place_lines,
+    wrap_spans,
+)
+from atlas.paper.measure import require_spans
 from atlas.sheets.desk import Desk
+from atlas.sheets.figures import date_text, unbroken
 from atlas.sheets.pieces import lay_runs, rule
 from atlas.units import Figure
 
@@ -11,36 +26,44 @@ BLOCK = "head"
 _SIDE_MM = 60.0
 """Width of the column of the first-due agency."""
 _GAP_MM = 5.0
-_BADGE_MM = 4.4
+_BAR_MM = 1.1
+_CODE_DOWN_MM = 3.6
+_NAME_DOWN_MM = 2.2
+"""From the bar to code and name."""
+_BADGE_MM = 3.7
 _META_BASE_MM = 1.0
-_META_MM = 4.3
+_META_MM = 3.9
 """Height of the last line, and its baseline over the block's lower edge."""
-_NAME_MM = 8.6
-"""Most height of the agency's name."""
 
 
 def meta_line(desk: Desk) -> str:
-    """River, reach and which bank is near."""
-    plan, words = desk.plan, desk.words
-    side = words(f"sheet.bank.{plan.frame.near_bank.value}")
-    parts = (plan.site.access.river, plan.reach.name, words("sheet.bank.near_is", side=side))
-    return words("sheet.separator").join(parts)
+    """River and reach."""
+    plan = desk.plan
+    return desk.words("sheet.separator").join((plan.site.access.river, plan.reach.name))
+
+
+def meta_spans(desk: Desk) -> tuple[Span, ...]:
+    """River and reach; and where it is so, in heavier type, that the survey is overdue."""
+    meta = Span(meta_line(desk), desk.styles["meta"])
+    if not desk.plan.overdue:
+        return (meta,)
+    until = date_text(desk.plan.valid_until)
+    overdue = unbroken(desk.words("sheet.head.overdue", until=until))
+    return (meta, Span("  ", desk.styles["meta"]), Span(overdue, desk.styles["meta_strong"]))
 
 
 def first_due_line(desk: Desk) -> str:
-    """That the agency is first due, its minutes from its station, and its radio."""
+    """That the agency is first due, and its minutes from its station."""
     plan, words = desk.plan, desk.words
     minutes = next((time.minutes for time in plan.agency.minutes if time.reach == plan.reach.code), None)
     parts = [words("sheet.head.first_due")]
     if minutes is not None:
         shown = desk.first(Figure.MINUTES_TO_ARRIVE, minutes)
         parts.append(words("sheet.head.minutes", minutes=shown))
-    if plan.agency.radio:
-        parts.append(plan.agency.radio)
     return words("sheet.separator").join(parts)
 
 
-def _badge(desk: Desk, right_mm: float, top_mm: float) -> list[Item]:
+def _badge(desk: Desk, *, right_mm: float, top_mm: float) -> list[Item]:
     """The mark of an invented county: white on black, at the right end."""
     text = desk.words("sheet.head.invented")
     style = desk.styles["badge"]
@@ -57,14 +80,18 @@ def _badge(desk: Desk, right_mm: float, top_mm: float) -> list[Item]:
 
 
 def _first_due(desk: Desk, box: Box) -> list[Item]:
-    """Who comes first, at the right end: the name in one line or two, over its minutes and radio."""
-    name, style = desk.plan.agency.name, desk.styles["meta_strong"]
+    """Who comes first, at the right end: the name on one line, or on two smaller ones, over its minutes."""
+    name = desk.plan.agency.name
+    style = "meta_strong" if desk.width_mm(name, "meta_strong") <= _SIDE_MM else "strong"
     left_mm = box.right_mm - _SIDE_MM
-    lines = wrap_spans((Span(name, style),), _SIDE_MM, desk.fonts)
+    lines = wrap_spans((Span(name, desk.styles[style]),), _SIDE_MM, desk.fonts)
     height_mm = lines_height_mm(lines, desk.fonts)
-    top_mm = box.bottom_mm - _META_MM - height_mm
-    place = Box(left_mm=left_mm, top_mm=top_mm, width_mm=_SIDE_MM, height_mm=min(height_mm, _NAME_MM))
-    items: list[Item] = list(lay_text(name, style, place, desk.fonts, block=BLOCK, align=Align.RIGHT))
+    over_mm = height_mm - (box.height_mm - _BAR_MM - _BADGE_MM - _META_MM)
+    if over_mm > 0:
+        raise BlockOverrun(BLOCK, over_mm, f"{len(lines)} lines of the agency's name: '{name[:60]}'")
+    desk.fonts.require(name, desk.styles[style].face, BLOCK)
+    place = replace(box, left_mm=left_mm, width_mm=_SIDE_MM, top_mm=box.bottom_mm - _META_MM - height_mm)
+    items: list[Item] = list(place_lines(lines, place, desk.fonts, block=BLOCK, align=Align.RIGHT))
     items += lay_runs(
         desk, [(first_due_line(desk), "meta")], x_mm=left_mm, y_mm=box.bottom_mm - _META_BASE_MM,
         width_mm=_SIDE_MM, block=BLOCK, align=Align.RIGHT,
@@ -72,29 +99,53 @@ def _first_due(desk: Desk, box: Box) -> list[Item]:
     return items
 
 
+def _lay_name(desk: Desk, room: Box) -> list[Item]:
+    """Name over river and reach; a long name in the smaller of its two styles.
+
+    Raises
+    ------
+    BlockOverrun
+        Both together are higher than the block in either style.
+    """
+    name = desk.plan.site.access.name
+    meta = meta_spans(desk)
+    for style in ("name", "name_long"):
+        title = (Span(name, desk.styles[style]),)
+        require_spans((*title, *meta), desk.fonts, BLOCK)
+        upper = wrap_spans(title, room.width_mm, desk.fonts)
+        lower = wrap_spans(meta, room.width_mm, desk.fonts)
+        lower_mm = lines_height_mm(lower, desk.fonts)
+        spare_mm = room.height_mm - lines_height_mm(upper, desk.fonts) - lower_mm
+        if spare_mm >= 0:
+            top = replace(room, top_mm=room.top_mm + min(spare_mm / 2, _NAME_DOWN_MM))
+            foot = replace(room, top_mm=room.bottom_mm - lower_mm)
+            return [
+                *place_lines(upper, top, desk.fonts, block=BLOCK),
+                *place_lines(lower, foot, desk.fonts, block=BLOCK),
+            ]
+    raise BlockOverrun(BLOCK, -spare_mm, f"name and river: '{name[:60]}'")
+
+
 def lay_head(desk: Desk) -> list[Item]:
     """The head of the sheet."""
     box = desk.box(desk.template.block.head)
     plan = desk.plan
-    code = desk.styles["code"]
-    cap_mm = desk.fonts.heights(code).cap_mm
-    base_mm = box.top_mm + 4.0 + cap_mm
-    items: list[Item] = [rule(desk, box, box.top_mm + 0.55, stroke="bar", block=BLOCK)]
+    cap_mm = desk.fonts.heights(desk.styles["code"]).cap_mm
+    items: list[Item] = [rule(desk, box, box.top_mm + _BAR_MM / 2, stroke="bar", block=BLOCK)]
     items += lay_runs(
-        desk, [(plan.site.code, "code")], x_mm=box.left_mm - 0.4, y_mm=base_mm, width_mm=box.width_mm, block=BLOCK
-    )
+        desk, [(plan.site.code, "code")], x_mm=box.left_mm - 0.4, y_mm=box.top_mm + _CODE_DOWN_MM + cap_mm,
+        width_mm=box.width_mm, block=BLOCK,
+    )  # fmt: skip
     left_mm = box.left_mm + desk.width_mm(plan.site.code, "code") + _GAP_MM
-    width_mm = box.right_mm - _SIDE_MM - 3.0 - left_mm
-    name, style = plan.site.access.name, desk.styles["name"]
-    two_lines = desk.fonts.width_mm(name, style) > width_mm
-    top_mm = box.top_mm + (1.1 if two_lines else 3.2)
-    place = Box(left_mm=left_mm, top_mm=top_mm, width_mm=width_mm, height_mm=12.4)
-    items += lay_text(name, style, place, desk.fonts, block=BLOCK)
-    items += lay_runs(
-        desk, [(meta_line(desk), "meta")], x_mm=left_mm, y_mm=box.bottom_mm - _META_BASE_MM, width_mm=width_mm, block=BLOCK
+    room = Box(
+        left_mm=left_mm,
+        top_mm=box.top_mm + _BAR_MM,
+        width_mm=box.right_mm - _SIDE_MM - 3.0 - left_mm,
+        height_mm=box.height_mm - _BAR_MM - 0.4,
     )
+    items += _lay_name(desk, room)
     if plan.county.invented:
-        items += _badge(desk, box.right_mm, box.top_mm + 1.1)
+        items += _badge(desk, right_mm=box.right_mm, top_mm=box.top_mm + _BAR_MM)
     return [*items, *_first_due(desk, box)]
 
 

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from atlas.paper import Align, Cell, Column, Item, Row, Table, lay_table
 from atlas.plan.results import CaseResult, StageResult
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
-from atlas.sheets.pieces import titled
+from atlas.sheets.pieces import row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "levels"
 _HEADS = ("stage", "surface", "held", "swamped", "clear", "verdict")
+_STAGE_ASSUMED = (
+    "stage_assumed",
+    "stage_from_discharge",
+    "stage_unknown",
+    "datum_assumed",
+    "planning_stage_unknown",
+)
 _WIDTHS_MM = (14.5, 12.5, 7.5, 11.5, 10.0, None)
 
 
@@ -19,15 +28,21 @@ def case_of(stage: StageResult, name: str) -> CaseResult | None:
     return next((case for case in stage.cases if case.case == name), None)
 
 
+def stage_is_assumed(stage: StageResult) -> bool:
+    """The row's stage was not noted with it."""
+    return any(code in _STAGE_ASSUMED for code in stage.assumed)
+
+
 def stage_text(desk: Desk, stage: StageResult) -> str:
-    """The gauge stage with its marks: modelled, or assumed."""
+    """The gauge stage, or where none is known the rise over the survey day's water; with its marks."""
     words = desk.words
-    text = words("sheet.unknown") if stage.stage_m is None else desk.first(Figure.STAGE, stage.stage_m)
+    if stage.stage_m is None:
+        text = words("sheet.levels.rise", rise=desk.first(Figure.STAGE, stage.rise_m))
+    else:
+        text = desk.first(Figure.STAGE, stage.stage_m)
     if stage.modelled:
         text = f"{words('sheet.levels.modelled')} {text}"
-    if stage.assumed:
-        text += words("sheet.levels.assumed")
-    return text
+    return text + words("sheet.levels.assumed") if stage_is_assumed(stage) else text
 
 
 def _factor(desk: Desk, stage: StageResult, name: str) -> str:
@@ -58,18 +73,30 @@ def level_notes(desk: Desk) -> str:
     notes = [words("sheet.levels.planning_note")]
     if any(stage.modelled for stage in stages):
         notes.append(words("sheet.levels.modelled_note"))
-    if any(stage.assumed for stage in stages):
+    if any(stage_is_assumed(stage) for stage in stages):
         notes.append(words("sheet.levels.assumed_note"))
+    if any(stage.stage_m is None for stage in stages):
+        notes.append(words("sheet.levels.rise_note"))
     return words("sheet.separator").join(notes)
 
 
-def _row(desk: Desk, stage: StageResult) -> Row:
+def level_ranks(stages: Sequence[StageResult], drop: Sequence[str]) -> list[int | None]:
+    """Which rows may go first: low levels from the lowest up, modelled ones from the highest down."""
+    planned = next(number for number, stage in enumerate(stages) if stage.planning)
+    ranks: list[int | None] = []
+    for number, stage in enumerate(stages):
+        key = "low" if number < planned else "modelled" if stage.modelled and number > planned else ""
+        rank = drop_rank((key,), drop)
+        steps = number if key == "low" else len(stages) - number
+        ranks.append(None if rank is None else rank * len(stages) + steps)
+    return ranks
+
+
+def _row(desk: Desk, stage: StageResult, drop: int | None) -> Row:
     strong = desk.styles["table_strong"]
     texts = level_row(desk, stage)
     if stage.planning:
         return Row(cells=tuple(Cell(text=text, style=strong) for text in texts), frame=desk.strokes["rule"])
-    keys = ("modelled",) if stage.modelled else ("surveyed",)
-    drop = drop_rank(keys, desk.template.block.levels.drop)
     verdict = texts[-1] if stage.inside else Cell(text=texts[-1], style=strong)
     return Row(cells=(*texts[:-1], verdict), drop=drop)
 
@@ -78,15 +105,12 @@ def lay_levels(desk: Desk) -> list[Item]:
     """The block of levels."""
     box = desk.box(desk.template.block.levels)
     words = desk.words
-    items, room = titled(
-        desk, box, words("sheet.levels.title"), block=BLOCK, note=words("sheet.levels.note")
-    )
+    items, room = titled(desk, box, words("sheet.levels.title"), block=BLOCK, note=words("sheet.levels.note"))
     style, head = desk.styles["table"], desk.styles["column"]
-    columns = tuple(
-        Column(style=style, width_mm=width_mm, align=Align.RIGHT)
-        for width_mm in _WIDTHS_MM
-    )
-    rows = [_row(desk, stage) for stage in desk.plan.chosen.stages]
+    columns = tuple(Column(style=style, width_mm=width_mm, align=Align.RIGHT) for width_mm in _WIDTHS_MM)
+    stages = desk.plan.chosen.stages
+    ranks = level_ranks(stages, desk.template.block.levels.drop)
+    rows = [_row(desk, stage, rank) for stage, rank in zip(stages, ranks, strict=True)]
     rows.append(Row(cells=(Cell(text=level_notes(desk), style=head, align=Align.LEFT, wraps=True),)))
     table = Table(
         block=BLOCK,
@@ -95,7 +119,7 @@ def lay_levels(desk: Desk) -> list[Item]:
         head=Row(cells=tuple(Cell(text=words(f"sheet.levels.{name}"), style=head) for name in _HEADS)),
         more=words("sheet.more", count="{count}"),
         more_style=head,
-        pad_mm=0.25,
+        pad_mm=row_pad_mm(desk, room, rows=len(rows) + 1),
         side_mm=0.6,
         gap_mm=1.0,
         rule=desk.strokes["hairline"],

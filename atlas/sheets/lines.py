@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from atlas.paper import Align, Box, Item, Rect, Text
+from atlas.paper.looks import Looks
 from atlas.plan.results import LinePlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
@@ -18,8 +19,10 @@ _TAG_PAD_MM = 1.3
 _TAG_COLUMN_MM = 7.4
 _NEEDED_MM = 15.0
 _TAKE_MM = 18.0
-_FIRST_MM = 3.35
-_SECOND_MM = 6.15
+_NOTE_OVER_MM = 3.0
+"""The text under the name may reach under the needed figure, which is never that wide."""
+_FIRST_MM = 3.2
+_SECOND_MM = 5.88
 """Baselines of a row from its rule."""
 
 
@@ -40,18 +43,21 @@ def tag_of(desk: Desk, line: str) -> str:
     return desk.words(f"sheet.line_tag.{line}")
 
 
-def tag_width_mm(desk: Desk, tag: str) -> float:
+def tag_width_mm(desk: Desk | Looks, tag: str) -> float:
     """How wide a tag prints."""
-    return max(_TAG_LEAST_MM, desk.width_mm(tag, "line_tag") + _TAG_PAD_MM)
+    return max(_TAG_LEAST_MM, desk.fonts.width_mm(tag, desk.styles["line_tag"]) + _TAG_PAD_MM)
 
 
-def lay_tag(desk: Desk, tag: str, *, x_mm: float, y_mm: float, block: str) -> list[Item]:
+def lay_tag(desk: Desk | Looks, tag: str, *, x_mm: float, y_mm: float, block: str) -> list[Item]:
     """White letters on a black bar about a centre."""
     style = desk.styles["line_tag"]
     width_mm = tag_width_mm(desk, tag)
     ink = desk.colours["ink"]
     box = Box(
-        left_mm=x_mm - width_mm / 2, top_mm=y_mm - TAG_HEIGHT_MM / 2, width_mm=width_mm, height_mm=TAG_HEIGHT_MM
+        left_mm=x_mm - width_mm / 2,
+        top_mm=y_mm - TAG_HEIGHT_MM / 2,
+        width_mm=width_mm,
+        height_mm=TAG_HEIGHT_MM,
     )
     cap_mm = desk.fonts.heights(style).cap_mm
     text = Text(x_mm=x_mm, y_mm=y_mm + cap_mm / 2, text=tag, style=style, align=Align.CENTRE, block=block)
@@ -64,25 +70,33 @@ def _joined(desk: Desk, texts: list[str]) -> str:
     return desk.words("sheet.lines.joined").join([*(number_and_unit(text)[0] for text in numbers), last])
 
 
+def rope_note(desk: Desk, line: LinePlan) -> str:
+    """The ropes' names, whose they are if not the first-due agency's, and how thick where that fits."""
+    words = desk.words
+    name = words("sheet.lines.joined").join(dict.fromkeys(rope.rope for rope in line.take))
+    if line.take[0].agency != desk.plan.agency.code:
+        name = words("sheet.lines.of_agency", agency=line.take[0].agency, rope=name)
+    diameter = desk.first(Figure.ROPE_DIAMETER, line.take[0].diameter_m)
+    whole = words("sheet.lines.rope", rope=name, diameter=diameter)
+    return whole if desk.width_mm(whole, "label") <= _note_mm(desk) else name
+
+
+def _note_mm(desk: Desk) -> float:
+    """Room for the text under a line's name."""
+    return desk.template.block.lines.width_mm - _TAG_COLUMN_MM - _NEEDED_MM - _TAKE_MM + _NOTE_OVER_MM
+
+
 def _take(desk: Desk, line: LinePlan) -> tuple[Shown, str]:
     """The rope to take in both units, and whose; or what is short; or how the line is thrown."""
     words = desk.words
     if line.short_m > 0:
         short = words("sheet.lines.short_by", short=desk.first(Figure.SHORT_LENGTH, line.short_m))
-        return Shown(words("sheet.lines.short"), short), words(
-            "sheet.lines.short_note", agency=desk.plan.agency.code
-        )
+        note = words("sheet.lines.short_note", agency=desk.plan.agency.code)
+        return Shown(words("sheet.lines.short"), short), note
     if line.take:
         lengths = [desk.show(Figure.ROPE_HELD, rope.length_m) for rope in line.take]
-        ropes = words("sheet.lines.joined").join(dict.fromkeys(rope.rope for rope in line.take))
-        note = words(
-            "sheet.lines.rope",
-            agency=line.take[0].agency,
-            rope=ropes,
-            diameter=desk.first(Figure.ROPE_DIAMETER, line.take[0].diameter_m),
-        )
         first = _joined(desk, [length.first for length in lengths])
-        return Shown(first, _joined(desk, [length.second for length in lengths])), note
+        return Shown(first, _joined(desk, [length.second for length in lengths])), rope_note(desk, line)
     method = desk.plan.site.access.launch_method if line.line == "launch" else None
     if method is None:
         return Shown(words("sheet.unknown")), ""
@@ -113,7 +127,7 @@ def _lay_row(desk: Desk, row: LineRow, box: Box) -> list[Item]:
     second = "strong" if row.short else "unit"
     for text, style, left_mm, width_mm, y_mm, align in (
         (row.name, "strong", name_mm, needed_mm - name_mm, first_mm, Align.LEFT),
-        (row.note, "label", name_mm, needed_mm - name_mm + 3.0, second_mm, Align.LEFT),
+        (row.note, "label", name_mm, _note_mm(desk), second_mm, Align.LEFT),
         (row.needed.first, "figure", needed_mm, _NEEDED_MM, first_mm, Align.RIGHT),
         (row.needed.second, "unit", needed_mm, _NEEDED_MM, second_mm, Align.RIGHT),
         (row.take.first, "figure", take_mm, _TAKE_MM, first_mm, Align.RIGHT),
@@ -140,6 +154,6 @@ def lay_lines(desk: Desk) -> list[Item]:
         top_mm = room.top_mm + number * step_mm
         row = Box(left_mm=room.left_mm, top_mm=top_mm, width_mm=room.width_mm, height_mm=step_mm)
         if number:
-            items.append(rule(desk, row, top_mm + 0.3, stroke="hairline", block=BLOCK))
+            items.append(rule(desk, row, top_mm, stroke="hairline", block=BLOCK))
         items += _lay_row(desk, line_row(desk, line), row)
     return items

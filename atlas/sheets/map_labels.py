@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import shapely
 
-from atlas.paper import Box, Item, LabelWish, Line, Point, place_labels, spans_width_mm
+from atlas.paper import Box, Item, LabelWish, Point, place_labels, spans_width_mm
 from atlas.sheets.desk import Desk
 from atlas.sheets.lines import TAG_HEIGHT_MM, lay_tag, tag_width_mm
-from atlas.sheets.pieces import Run, lay_runs, spans_of
+from atlas.sheets.pieces import Run, lay_runs, segment, spans_of
 
 _TAG_GAP_MM = 0.9
 _OVER_CAP_MM = 0.3
@@ -77,8 +77,12 @@ def _lay(desk: Desk, label: MapLabel, box: Box, block: str) -> list[Item]:
 
 def lay_map_labels(
     desk: Desk, labels: Sequence[MapLabel], obstacles: Sequence[shapely.Geometry], frame: Box, block: str
-) -> list[Item]:
+) -> tuple[list[Item], list[shapely.Geometry]]:
     """Labels placed clear of obstacles and of each other, with leaders where they had to move away.
+
+    Returns
+    -------
+    their items, and the room they take
 
     Raises
     ------
@@ -90,11 +94,14 @@ def lay_map_labels(
             desk.fonts.require(text, desk.styles[style].face, block)
     wishes = [_wish(desk, label) for label in labels]
     items: list[Item] = []
-    for label, placed in zip(labels, place_labels(wishes, obstacles=obstacles, frame=frame, block=block), strict=True):
+    taken: list[shapely.Geometry] = []
+    for label, placed in zip(
+        labels, place_labels(wishes, obstacles=obstacles, frame=frame, block=block), strict=True
+    ):
         if placed.leader is not None:
-            (x1, y1), (x2, y2) = placed.leader
-            items.append(
-                Line(x1_mm=x1, y1_mm=y1, x2_mm=x2, y2_mm=y2, stroke=desk.strokes["leader"], block=block)
-            )
+            items.append(segment(desk, *placed.leader, stroke="leader", block=block, clear_of_text=False))
+            taken.append(shapely.LineString(placed.leader))
         items += _lay(desk, label, placed.box, block)
-    return items
+        box = placed.box
+        taken.append(shapely.box(box.left_mm, box.top_mm, box.right_mm, box.bottom_mm))
+    return items, taken

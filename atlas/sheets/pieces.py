@@ -5,29 +5,37 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from atlas.faults import BlockOverrun
-from atlas.paper import Align, Box, Item, Line, Span, place_line, spans_width_mm
+from atlas.paper import Align, Box, Item, Line, Point, Span, place_line, spans_width_mm
 from atlas.paper.measure import SLACK_MM, require_spans
 from atlas.sheets.desk import Desk
 
 TITLE_MM = 4.3
 """From a block's rule to what stands under its title."""
 _TITLE_BASE_MM = 3.3
+_PAD_LEAST_MM, _PAD_MOST_MM = 0.06, 0.35
 
 Run = tuple[str, str]
 """A text and the name of its style."""
 
 
-def rule(desk: Desk, box: Box, y_mm: float, *, stroke: str = "rule", block: str) -> Line:
-    """A horizontal rule across a box."""
+def segment(
+    desk: Desk, start: Point, end: Point, *, stroke: str, block: str, clear_of_text: bool = True
+) -> Line:
+    """A straight line between two points of the page."""
     return Line(
-        x1_mm=box.left_mm,
-        y1_mm=y_mm,
-        x2_mm=box.right_mm,
-        y2_mm=y_mm,
+        x1_mm=start[0],
+        y1_mm=start[1],
+        x2_mm=end[0],
+        y2_mm=end[1],
         stroke=desk.strokes[stroke],
         block=block,
-        clear_of_text=True,
+        clear_of_text=clear_of_text,
     )
+
+
+def rule(desk: Desk, box: Box, y_mm: float, *, stroke: str = "rule", block: str) -> Line:
+    """A horizontal rule across a box."""
+    return segment(desk, (box.left_mm, y_mm), (box.right_mm, y_mm), stroke=stroke, block=block)
 
 
 def spans_of(desk: Desk, runs: Sequence[Run]) -> tuple[Span, ...]:
@@ -71,6 +79,13 @@ def lay_runs(
         raise BlockOverrun(block, overrun_mm, f"one line of {width_mm:.1f} mm: '{words[:60]}'")
     at_mm = x_mm + align.share * width_mm
     return list(place_line(spans, x_mm=at_mm, y_mm=y_mm, fonts=desk.fonts, block=block, align=align))
+
+
+def row_pad_mm(desk: Desk, room: Box, *, rows: int) -> float:
+    """What a table's rows of one line may keep above and below their text: all there is, within reason."""
+    heights = desk.fonts.heights(desk.styles["table"])
+    spare_mm = room.height_mm / max(1, rows) - heights.ascent_mm - heights.descent_mm
+    return min(max(spare_mm / 2, _PAD_LEAST_MM), _PAD_MOST_MM)
 
 
 def titled(desk: Desk, box: Box, title: str, *, block: str, note: str = "") -> tuple[list[Item], Box]:

@@ -15,6 +15,10 @@ BLOCK = "plan"
 _CARRIAGE_MM = 1.3
 _BOAT_LENGTH_M, _BOAT_WIDTH_M = 4.0, 1.8
 _BOAT_LEAST_MM = 4.0
+_BOW_SHARE = 0.4
+"""Least share of the way down at which the bow is drawn."""
+_LEAST_DOWN = 0.2
+"""Of a skewed flow, so that no boat is drawn off the page."""
 _BOAT_SHAPE: tuple[Point, ...] = ((0.0, 0.0), (0.35, 0.5), (1.0, 0.42), (1.0, -0.42), (0.35, -0.5))
 """Hull from its bow, lengths along and shares of the width across."""
 
@@ -45,14 +49,27 @@ def station(rig: RigPlan, bank: str, use: str) -> AnchorPlan | None:
     return next(iter(loaded or there), None)
 
 
+def boat_bow(site: SiteFrame, carriage: Point, along: Point) -> Point:
+    """The boat's bow down the flow from the carriage; its stern at the reach-down where that leaves room."""
+    whole_m = max(site.reach_down_m - carriage[1], _BOAT_LENGTH_M) / max(along[1], _LEAST_DOWN)
+    down_m = max(whole_m - _BOAT_LENGTH_M, whole_m * _BOW_SHARE)
+    return carriage[0] + along[0] * down_m, carriage[1] + along[1] * down_m
+
+
+def boat_stern(site: SiteFrame, rig: RigPlan) -> Point:
+    """How far the drawn boat reaches, for what a view must show."""
+    bow = rig_in_plan(site, rig).boat
+    along = flow_direction(site)
+    return bow[0] + along[0] * _BOAT_LENGTH_M, bow[1] + along[1] * _BOAT_LENGTH_M
+
+
 def rig_in_plan(site: SiteFrame, rig: RigPlan) -> RigInPlan:
     """Every line of the rig with the carriage at its greatest bow, the boat down the flow from it."""
     profile = rig.profile
     bow = tuple(zip(profile.bow_x_m, profile.bow_y_m, strict=True))
     carriage = max(bow, key=lambda point: point[1])
     along = flow_direction(site)
-    down_m = max(site.reach_down_m - carriage[1], 0.0) / max(along[1], 0.2)
-    boat = (carriage[0] + along[0] * down_m, carriage[1] + along[1] * down_m)
+    boat = boat_bow(site, carriage, along)
     lines = [
         ("empty", "track_empty", ((0.0, 0.0), (site.span_m, 0.0))),
         ("track", "track_loaded", bow),
@@ -67,6 +84,21 @@ def rig_in_plan(site: SiteFrame, rig: RigPlan) -> RigInPlan:
             path = (at.at, carriage, boat) if line == "up-down" else (at.at, carriage)
             lines.append((line, stroke, path))
     return RigInPlan(tuple(lines), carriage, boat, along)
+
+
+def rig_points(frame: SiteFrame, rig: RigPlan) -> list[Point]:
+    """What a plan must show: tie points, stations, water's edges, bow, work area."""
+    points: list[Point] = [
+        (0.0, 0.0),
+        (frame.span_m, 0.0),
+        (frame.near_edge_x_m, 0.0),
+        (frame.far_edge_x_m, 0.0),
+    ]
+    points += [anchor.at for anchor in rig.anchors]
+    points += zip(rig.profile.bow_x_m, rig.profile.bow_y_m, strict=True)
+    points += [point for area in frame.work_areas for part in area.parts for point in part]
+    points.append(boat_stern(frame, rig))
+    return points
 
 
 def boat_outline(view: View, rig: RigInPlan) -> tuple[Point, ...]:
@@ -87,6 +119,7 @@ def boat_outline(view: View, rig: RigInPlan) -> tuple[Point, ...]:
 def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
     """Lines by their strokes, the heaviest last, then carriage and boat."""
     ink, paper = desk.colours["ink"], desk.colours["paper"]
+    edge = desk.strokes["ferry_near"]
     items: list[Item] = [
         Polyline(points=view.line(path), stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
         for name, stroke, path in sorted(rig.lines, key=lambda line: line[0] == "track")
@@ -94,12 +127,12 @@ def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
     x_mm, y_mm = view.at(rig.carriage)
     items.append(
         Polyline(
-            points=boat_outline(view, rig), closed=True, stroke=desk.strokes["ferry_near"], fill=paper, block=BLOCK,
+            points=boat_outline(view, rig), closed=True, stroke=edge, fill=paper, block=BLOCK,
         )
     )  # fmt: skip
     items.append(
         Circle(
-            x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM, stroke=desk.strokes["ferry_near"], fill=ink, block=BLOCK,
+            x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM, stroke=edge, fill=ink, block=BLOCK,
         )
     )  # fmt: skip
     items.append(Circle(x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM * 0.42, fill=paper, block=BLOCK))

@@ -136,7 +136,8 @@ def lay_post(desk: Desk, view: View, post: PostPlan) -> list[Item]:
     x_mm, y_mm = view.at(post.at)
     return [
         Circle(
-            x_mm=x_mm, y_mm=y_mm, radius_mm=POST_MM / 2, stroke=desk.strokes["bank"], fill=desk.colours["paper"],
+            x_mm=x_mm, y_mm=y_mm, radius_mm=POST_MM / 2, stroke=desk.strokes["bank"],
+            fill=desk.colours["paper"],
             block=BLOCK,
         )
     ]  # fmt: skip

@@ -2,38 +2,31 @@
 
 from __future__ import annotations
 
-from math import atan2, cos, degrees, radians, sin
+from dataclasses import dataclass, replace
+from math import atan2, degrees
 
 import shapely
 
-from atlas.paper import (
-    Align,
-    Box,
-    Item,
-    Point,
-    Rect,
-    Span,
-    Stroke,
-    Text,
-    lay_text,
-    lines_height_mm,
-    north_arrow,
-    scale_bar,
-    wrap_spans,
-)
+from atlas.faults import BlockOverrun
+from atlas.paper import Box, Item, Point, Rect, Span, lay_text, lines_height_mm, wrap_spans
 from atlas.sheets.desk import Desk
-from atlas.sheets.lines import tag_of
 from atlas.sheets.map_labels import MapLabel, lay_map_labels
-from atlas.sheets.pieces import lay_runs, titled
-from atlas.sheets.plan_rig import RigInPlan, boat_outline, lay_rig, rig_in_plan
+from atlas.sheets.pieces import titled
+from atlas.sheets.plan_corners import Corners, choose_corners, lay_corners
+from atlas.sheets.plan_labels import (
+    anchor_labels,
+    bank_names,
+    danger_labels,
+    line_labels,
+    post_labels,
+    work_area_labels,
+)
+from atlas.sheets.plan_rig import RigInPlan, boat_outline, lay_rig, rig_in_plan, rig_points
 from atlas.sheets.plan_things import (
     ANCHOR_MM,
-    DANGER_MM,
     POST_MM,
     anchor_point,
     beyond_text,
-    danger_name,
-    danger_place,
     lay_anchor,
     lay_danger,
     lay_post,
@@ -41,262 +34,195 @@ from atlas.sheets.plan_things import (
     shape_on_page,
 )
 from atlas.sheets.plan_water import (
+    River,
     flow_direction,
     lay_arrows,
     lay_water,
     place_arrows,
     river_on_page,
+    without,
 )
-from atlas.sheets.posts import post_name
 from atlas.sheets.view import View, fit_view
-from atlas.units import Figure, UnitSystem
 
 BLOCK = "plan"
-_ALONG = (0.5, 0.35, 0.65, 0.22, 0.78, 0.42, 0.58)
-"""Where along a line its label may stand, best first."""
-_NORTH_MM = 9.0
-_NORTH_BOX_MM = (13.0, 13.0)
-_NORTH_WORD_MM = 6.0
-"""From the needle's middle to the middle of its letter."""
-_SCALE_STEPS = 4
-_SCALE_MOST_MM = 34.0
-_SCALE_BOX_HEIGHT_MM = 6.2
-_SCALE_LENGTHS = {UnitSystem.US: (2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0), UnitSystem.SI: (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)}
-"""Lengths of one field of the bar, in feet or metres."""
-_METRES = {UnitSystem.US: 0.3048, UnitSystem.SI: 1.0}
-_INSET_MM = 1.5
+_UNDER_GAP_MM = 0.3
+_MARGINS = (1.0, 1.7, 2.4)
+"""Times of the template's margin that are tried."""
+_FIT_TRIES = 3
+"""A smaller frame may push one thing more beyond it."""
+_LABEL_INSET_MM = 0.8
+_ARROW_INK_MM = 0.9
+_CARRIAGE_INK_MM = 1.6
 
 
-def north_deg(downstream_azimuth_deg: float) -> float:
-    """Where north lies, clockwise from straight up the page: downstream is straight down."""
-    return (180.0 - downstream_azimuth_deg) % 360.0
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """Everything of the plan placed on the page, before its labels."""
+
+    view: View
+    whole_river: River
+    river: River
+    """Without the corners' panels."""
+    rig: RigInPlan
+    corners: Corners
+    arrows: list[shapely.LineString]
+    ink: list[shapely.Geometry]
+    """Lines, carriage, boat and dangers: what no label may cover."""
+    outlines: list[shapely.Geometry]
+    """Edges of work areas."""
 
 
-def _surroundings(desk: Desk) -> list[Point]:
-    plan = desk.plan
-    return [anchor_point(danger.shape) for danger in plan.frame.dangers] + [post.at for post in plan.posts]
-
-
-def rig_geometry(desk: Desk, view: View, rig: RigInPlan) -> list[shapely.Geometry]:
+def rig_ink(desk: Desk, view: View, rig: RigInPlan) -> list[shapely.Geometry]:
     """The ink of the rig's lines, carriage and boat on the page."""
     lines = [
-        shapely.LineString(view.line(path)).buffer(desk.strokes[stroke].weight_mm / 2) for _, stroke, path in rig.lines
+        shapely.LineString(view.line(path)).buffer(desk.strokes[stroke].weight_mm / 2)
+        for _, stroke, path in rig.lines
     ]
-    return [*lines, shapely.Polygon(boat_outline(view, rig)), shapely.Point(view.at(rig.carriage)).buffer(1.6)]
+    boat, carriage = shapely.Polygon(boat_outline(view, rig)), shapely.Point(view.at(rig.carriage))
+    return [*lines, boat, carriage.buffer(_CARRIAGE_INK_MM)]
 
 
-def _needed(desk: Desk, line: str) -> str:
-    needed_m = next((plan.needed_m for plan in desk.plan.chosen.lines if plan.line == line), None)
-    return "" if needed_m is None else desk.first(Figure.NEEDED_LENGTH, needed_m)
+def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
+    """Signs of anchors and posts."""
+    anchors = [shapely.Point(view.at(anchor.at)).buffer(ANCHOR_MM / 2) for anchor in desk.plan.chosen.anchors]
+    posts = [
+        shapely.Point(view.at(post.at)).buffer(POST_MM) for post in desk.plan.posts if view.shows(post.at)
+    ]
+    return [*anchors, *posts]
 
 
-def _line_labels(desk: Desk, view: View, rig: RigInPlan) -> list[MapLabel]:
-    labels = []
-    for name, _, path in rig.lines:
-        if name == "empty":
-            continue
-        on_page = shapely.LineString(view.line(path if name != "up-down" else path[:2]))
-        points = [on_page.interpolate(share, normalized=True) for share in _ALONG]
-        needed = _needed(desk, name)
-        labels.append(
-            MapLabel(
-                key=name,
-                points=tuple((point.x, point.y) for point in points),
-                runs=((needed, "map_label"),) if needed else (),
-                tag=tag_of(desk, name),
-                mark_mm=0.6,
-            )
-        )
-    return labels
+def plan_scene(desk: Desk, view: View) -> Scene:
+    """Water, rig, corners and flow arrows, each clear of what came before."""
+    site = desk.plan.frame
+    rig = rig_in_plan(site, desk.plan.chosen)
+    river = river_on_page(site, view)
+    visible = [shape_on_page(view, danger.shape) for danger in site.dangers]
+    dangers = [shape.buffer(0.4) for shape in visible if not shape.is_empty]
+    areas = [shape_on_page(view, area) for area in site.work_areas]
+    ink = [*rig_ink(desk, view, rig), *dangers]
+    busy = shapely.union_all([*ink, *_signs(desk, view), *areas])
+    banks = shapely.union_all([line.buffer(0.1) for line in (*river.surveyed, *river.guessed)])
+    corners = choose_corners(desk, view, busy.union(banks))
+    return Scene(
+        view=view,
+        whole_river=river,
+        river=without(river, corners.panels_over(banks)),
+        rig=rig,
+        corners=corners,
+        arrows=place_arrows(site, view, river, shapely.union_all([busy, *corners.panels])),
+        ink=ink,
+        outlines=[area.boundary.buffer(0.15) for area in areas if area.geom_type == "Polygon"],
+    )
 
 
-def _anchor_labels(desk: Desk, view: View) -> list[MapLabel]:
-    labels = []
-    for anchor in desk.plan.chosen.anchors:
-        runs = [(anchor.tag, "map_strong")]
-        if anchor.do_not_use:
-            runs.append((desk.words("sheet.anchors.do_not_use"), "map_label"))
-        labels.append(MapLabel(f"anchor {anchor.tag}", (view.at(anchor.at),), tuple(runs), mark_mm=ANCHOR_MM / 2))
-    return labels
+def _flow_label(desk: Desk, scene: Scene) -> list[MapLabel]:
+    if not scene.arrows:
+        return []
+    (x1, y1), (x2, y2) = scene.arrows[0].coords
+    runs = ((desk.words("sheet.plan.flow"), "water_label"),)
+    return [MapLabel("flow", (((x1 + x2) / 2, (y1 + y2) / 2),), runs, mark_mm=_LABEL_INSET_MM)]
 
 
-def _other_labels(desk: Desk, view: View, rig: RigInPlan) -> list[MapLabel]:
-    labels = []
-    for number, danger in enumerate(desk.plan.frame.dangers):
-        place = danger_place(view, danger)
-        if place is not None:
-            name = danger_name(desk, danger)
-            labels.append(MapLabel(f"danger {number} {name}", (place,), ((name, "map_strong"),), mark_mm=DANGER_MM / 2))
-    for number, post in enumerate(desk.plan.posts):
-        if view.shows(post.at):
-            name = post_name(desk, post)
-            labels.append(MapLabel(f"post {number} {name}", (view.at(post.at),), ((name, "map_label"),), mark_mm=POST_MM / 2))
-    for number, area in enumerate(desk.plan.frame.work_areas):
-        visible = shape_on_page(view, area)
-        if not visible.is_empty:
-            inside = visible.representative_point()
-            words = desk.words("sheet.plan.work_area")
-            edge = visible.exterior if visible.geom_type == "Polygon" else visible
-            points = [(inside.x, inside.y)]
-            if edge.geom_type in ("LinearRing", "LineString"):
-                points = [(p.x, p.y) for p in (edge.interpolate(share, normalized=True) for share in (0.0, 0.2, 0.4, 0.6, 0.8))]
-            labels.append(MapLabel(f"work area {number}", tuple(points), ((words, "water_label"),), mark_mm=0.4))
-    return labels
+def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
+    """Every label; `sparse` leaves out what the drawing itself and the list of posts tell."""
+    view, river = scene.view, scene.whole_river
+    labels = [
+        *anchor_labels(desk, view, sparse=sparse),
+        *line_labels(desk, view, scene.rig),
+        *danger_labels(desk, view),
+    ]
+    if not sparse:
+        labels += [*post_labels(desk, view), *work_area_labels(desk, view), *_flow_label(desk, scene)]
+    obstacles = [
+        *scene.ink,
+        *scene.outlines,
+        *scene.corners.panels,
+        *(line.buffer(0.1) for line in (*river.surveyed, *river.guessed) if not line.is_empty),
+        *(arrow.buffer(_ARROW_INK_MM) for arrow in scene.arrows),
+    ]
+    names = bank_names(desk, view, river, shapely.union_all([*obstacles, *_signs(desk, view)]))
+    obstacles += [place for _, place in names]
+    items, _ = lay_map_labels(desk, labels, obstacles, view.frame.inset(_LABEL_INSET_MM), BLOCK)
+    return [*(text for text, _ in names), *items]
 
 
-def _corners(frame: Box, width_mm: float, height_mm: float) -> list[Box]:
-    inner = frame.inset(_INSET_MM)
+def _lay_scene(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
+    """Everything but the labels, from what lies lowest to what lies on top."""
+    plan, view = desk.plan, scene.view
+    x, y = view.turned(flow_direction(plan.frame))
+    posts = () if sparse else plan.posts
     return [
-        Box(left_mm=left_mm, top_mm=top_mm, width_mm=width_mm, height_mm=height_mm)
-        for left_mm in (inner.right_mm - width_mm, inner.left_mm)
-        for top_mm in (inner.top_mm, inner.bottom_mm - height_mm)
+        *lay_water(desk, scene.river),
+        *(item for area in plan.frame.work_areas for item in lay_work_area(desk, view, area)),
+        *lay_arrows(desk, scene.arrows, degrees(atan2(x, -y))),
+        *(item for danger in plan.frame.dangers for item in lay_danger(desk, view, danger)),
+        *lay_rig(desk, view, scene.rig),
+        *(item for anchor in plan.chosen.anchors for item in lay_anchor(view, anchor)),
+        *(item for post in posts for item in lay_post(desk, view, post)),
+        *lay_corners(desk, scene.corners),
+        Rect(box=view.frame, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True),
     ]
 
 
-def _as_polygon(box: Box) -> shapely.Polygon:
-    return shapely.box(box.left_mm, box.top_mm, box.right_mm, box.bottom_mm)
-
-
-def _quietest(boxes: list[Box], busy: shapely.Geometry) -> Box:
-    """The corner where least is in the way."""
-    return min(boxes, key=lambda box: _as_polygon(box).intersection(busy).area)
-
-
-def _scale_field(desk: Desk, view: View) -> tuple[float, float]:
-    """Length of one field of the scale bar: in the county's unit, and on the page [mm]."""
-    metres = _METRES[desk.system]
-    lengths = _SCALE_LENGTHS[desk.system]
-    fitting = [
-        length for length in lengths if length * metres * view.mm_per_m * _SCALE_STEPS <= _SCALE_MOST_MM
-    ]
-    length = max(fitting, default=lengths[0])
-    return length, length * metres * view.mm_per_m
-
-
-def _lay_scale(desk: Desk, box: Box, length: float, step_mm: float) -> list[Item]:
-    metres = length * _METRES[desk.system] * _SCALE_STEPS
-    shown = desk.show(Figure.SPAN, metres)
-    items = list(
-        scale_bar(
-            x_mm=box.left_mm, y_mm=box.bottom_mm - 1.3, step_mm=step_mm, steps=_SCALE_STEPS, height_mm=1.2, block=BLOCK
-        )
-    )
-    items += lay_runs(
-        desk, [(shown.both, "map_label")], x_mm=box.left_mm, y_mm=box.bottom_mm - 2.3, width_mm=60, block=BLOCK
-    )
-    return items
-
-
-def _lay_north(desk: Desk, box: Box) -> list[Item]:
-    """The needle, its letter beyond its tip."""
-    x_mm, y_mm = box.centre
-    turn = north_deg(desk.plan.frame.downstream_azimuth_deg)
-    needle = north_arrow(x_mm=x_mm, y_mm=y_mm, length_mm=_NORTH_MM, north_deg=turn, block=BLOCK)
-    style = desk.styles["map_strong"]
-    cap_mm = desk.fonts.heights(style).cap_mm
-    letter = Text(
-        x_mm=x_mm + _NORTH_WORD_MM * sin(radians(turn)),
-        y_mm=y_mm - _NORTH_WORD_MM * cos(radians(turn)) + cap_mm / 2,
-        text=desk.words("sheet.plan.north"),
-        style=style,
-        align=Align.CENTRE,
-        block=BLOCK,
-    )
-    return [*needle, letter]
-
-
-def plan_frame(desk: Desk, room: Box, beyond: str) -> Box:
-    """The visible frame: what is left over the line that tells what lies beyond."""
-    if not beyond:
-        return room
-    style = desk.styles["small"]
-    lines = wrap_spans((Span(beyond, style),), room.width_mm, desk.fonts)
-    return Box(
-        left_mm=room.left_mm,
-        top_mm=room.top_mm,
-        width_mm=room.width_mm,
-        height_mm=room.height_mm - lines_height_mm(lines, desk.fonts) - 0.3,
-    )
-
-
-def plan_view(desk: Desk, frame: Box) -> View:
-    """The view of this site in a frame."""
-    rule = desk.template.block.plan
+def plan_view(desk: Desk, frame: Box, margin: float = 1.0) -> View:
+    """The view of this site in a frame; `margin` in times of the template's."""
+    rule, plan = desk.template.block.plan, desk.plan
+    surroundings: list[Point] = [anchor_point(danger.shape) for danger in plan.frame.dangers]
+    surroundings += [post.at for post in plan.posts]
     return fit_view(
-        desk.plan.frame,
-        desk.plan.chosen,
-        _surroundings(desk),
+        plan.frame,
+        rig_points(plan.frame, plan.chosen),
+        surroundings,
         frame,
-        margin_mm=rule.label_margin_mm,
+        margin_mm=margin * rule.label_margin_mm,
         least_share=rule.shrink_for_surroundings,
     )
 
 
-def _fitted(desk: Desk, room: Box) -> tuple[Box, View, str]:
-    """Frame, view, and what lies beyond it; the line that tells takes its height from the frame."""
-    view = plan_view(desk, room)
-    beyond = beyond_text(desk, view)
-    frame = plan_frame(desk, room, beyond)
-    if frame != room:
-        view = plan_view(desk, frame)
-        beyond = beyond_text(desk, view)
-    return frame, view, beyond
+def _fitted(desk: Desk, room: Box, margin: float) -> tuple[View, str]:
+    """The view, and what lies beyond it; the lines that tell take their height from the frame."""
+    view, beyond = plan_view(desk, room, margin), ""
+    for _ in range(_FIT_TRIES):
+        told = beyond_text(desk, view)
+        if told == beyond:
+            break
+        beyond = told
+        lines = wrap_spans((Span(beyond, desk.styles["small"]),), room.width_mm, desk.fonts)
+        told_mm = lines_height_mm(lines, desk.fonts) + _UNDER_GAP_MM
+        view = plan_view(desk, replace(room, height_mm=room.height_mm - told_mm), margin)
+    return view, beyond
 
 
-def lay_plan(desk: Desk) -> tuple[list[Item], View]:
-    """The block of the plan view, and the view, whose scale across the section shares."""
-    box = desk.box(desk.template.block.plan)
-    words, site = desk.words, desk.plan.frame
-    items, room = titled(desk, box, words("sheet.plan.title"), block=BLOCK, note=words("sheet.plan.note"))
-    frame, view, beyond = _fitted(desk, room)
-    rig = rig_in_plan(site, desk.plan.chosen)
-    river = river_on_page(site, view)
-    items += lay_water(desk, river)
-    for area in site.work_areas:
-        items += lay_work_area(desk, view, area)
-    for danger in site.dangers:
-        items += lay_danger(desk, view, danger)
-
-    lines = rig_geometry(desk, view, rig)
-    signs = [shapely.Point(view.at(anchor.at)).buffer(ANCHOR_MM / 2) for anchor in desk.plan.chosen.anchors]
-    signs += [shapely.Point(view.at(post.at)).buffer(POST_MM) for post in desk.plan.posts if view.shows(post.at)]
-    dangers = [geometry.buffer(0.4) for danger in site.dangers if not (geometry := shape_on_page(view, danger.shape)).is_empty]
-    areas = [shape_on_page(view, area).buffer(0.2) for area in site.work_areas]
-    busy = shapely.unary_union([*lines, *signs, *dangers, *areas])
-    north = _quietest(_corners(frame, *_NORTH_BOX_MM), busy)
-    length, step_mm = _scale_field(desk, view)
-    scale_mm = max(step_mm * _SCALE_STEPS, desk.width_mm(desk.show(Figure.SPAN, length * _METRES[desk.system] * _SCALE_STEPS).both, "map_label"))
-    free = [corner for corner in _corners(frame, scale_mm, _SCALE_BOX_HEIGHT_MM) if not _as_polygon(corner).intersects(_as_polygon(north))]
-    scale = _quietest(free[::-1], busy)
-    fixed = [_as_polygon(north), _as_polygon(scale)]
-    arrows = place_arrows(site, view, river, shapely.unary_union([busy, *fixed]))
-    x, y = view.turned(flow_direction(site))
-    items += lay_arrows(desk, arrows, degrees(atan2(x, -y)))
-    items += lay_rig(desk, view, rig)
-    for anchor in desk.plan.chosen.anchors:
-        items += lay_anchor(view, anchor)
-    for post in desk.plan.posts:
-        items += lay_post(desk, view, post)
-    items += _lay_north(desk, north)
-    items += _lay_scale(desk, scale, length, step_mm)
-    banks = [line.buffer(0.1) for line in (*river.surveyed, *river.guessed) if not line.is_empty]
-    outlines = [area.boundary.buffer(0.15) for area in areas]
-    labels = [*_anchor_labels(desk, view), *_line_labels(desk, view, rig), *_other_labels(desk, view, rig)]
-    if arrows:
-        (x1, y1), (x2, y2) = arrows[0].coords
-        middle = ((x1 + x2) / 2, (y1 + y2) / 2)
-        labels.append(MapLabel("flow", (middle,), ((words("sheet.plan.flow"), "water_label"),), mark_mm=0.8))
-    obstacles = [*lines, *dangers, *fixed, *banks, *outlines, *(arrow.buffer(0.9) for arrow in arrows)]
-    items += lay_map_labels(desk, labels, obstacles, frame.inset(0.8), BLOCK)
-    items.append(Rect(box=frame, stroke=_frame_stroke(desk), block=BLOCK, clear_of_text=True))
+def _lay_in(desk: Desk, room: Box, margin: float, *, sparse: bool) -> tuple[list[Item], View]:
+    view, beyond = _fitted(desk, room, margin)
+    scene = plan_scene(desk, view)
+    items = [*_lay_scene(desk, scene, sparse=sparse), *_lay_labels(desk, scene, sparse=sparse)]
     if beyond:
-        under = Box(
-            left_mm=frame.left_mm, top_mm=frame.bottom_mm + 0.3, width_mm=frame.width_mm,
-            height_mm=box.bottom_mm - frame.bottom_mm,
-        )  # fmt: skip
+        under = room.below(view.frame.height_mm + _UNDER_GAP_MM)
         items += lay_text(beyond, desk.styles["small"], under, desk.fonts, block=BLOCK)
     return items, view
 
 
-def _frame_stroke(desk: Desk) -> Stroke:
-    return desk.strokes["frame"]
+def lay_plan(desk: Desk) -> tuple[list[Item], View]:
+    """The block of the plan view, and the view, whose scale across the section shares.
+
+    Where labels find no room, the drawing is made smaller to give them some; then posts and the names
+    of flow and work area are left out, and "do not use" is left to the sign and the table.
+
+    Raises
+    ------
+    BlockOverrun
+        A label found no place in any of that; names it.
+    """
+    box = desk.box(desk.template.block.plan)
+    words = desk.words
+    items, room = titled(desk, box, words("sheet.plan.title"), block=BLOCK, note=words("sheet.plan.note"))
+    *earlier, last = ((margin, sparse) for sparse in (False, True) for margin in _MARGINS)
+    for margin, sparse in earlier:
+        try:
+            drawing, view = _lay_in(desk, room, margin, sparse=sparse)
+        except BlockOverrun:
+            continue
+        return [*items, *drawing], view
+    drawing, view = _lay_in(desk, room, last[0], sparse=last[1])
+    return [*items, *drawing], view

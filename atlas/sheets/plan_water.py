@@ -8,9 +8,10 @@ from math import cos, hypot, radians, sin
 import shapely
 
 from atlas.frame import Point, SiteFrame
-from atlas.paper import Area, Item, Line, Polyline, arrow_head
+from atlas.paper import Area, Item, Polyline, arrow_head
 from atlas.records import Bank
 from atlas.sheets.desk import Desk
+from atlas.sheets.pieces import segment
 from atlas.sheets.view import View
 
 BLOCK = "plan"
@@ -80,11 +81,21 @@ def river_on_page(site: SiteFrame, view: View) -> River:
         if len(edge) > 1:
             surveyed.append(shapely.LineString(view.line(edge)).intersection(window))
         guessed += [
-            shapely.LineString(view.line(part)).intersection(window) for part in ((up, edge[0]), (edge[-1], down))
+            shapely.LineString(view.line(part)).intersection(window)
+            for part in ((up, edge[0]), (edge[-1], down))
         ]
     near, far = whole
     water = shapely.make_valid(shapely.Polygon(view.line([*near, *reversed(far)])))
     return River(water.intersection(window), tuple(surveyed), tuple(guessed))
+
+
+def without(river: River, panels: shapely.Geometry) -> River:
+    """The river with panels left out of it, for what stands in the frame's corners."""
+    return River(
+        river.water.difference(panels),
+        tuple(line.difference(panels) for line in river.surveyed),
+        tuple(line.difference(panels) for line in river.guessed),
+    )
 
 
 def _paths(geometry: shapely.Geometry) -> list[tuple[Point, ...]]:
@@ -110,7 +121,7 @@ def lay_water(desk: Desk, river: River) -> list[Item]:
     return items
 
 
-def _arrow(view: View, middle: Point, along: Point) -> shapely.LineString:
+def _arrow(middle: Point, along: Point) -> shapely.LineString:
     half_mm = _ARROW_MM / 2
     return shapely.LineString(
         [
@@ -120,7 +131,9 @@ def _arrow(view: View, middle: Point, along: Point) -> shapely.LineString:
     )
 
 
-def place_arrows(site: SiteFrame, view: View, river: River, busy: shapely.Geometry) -> list[shapely.LineString]:
+def place_arrows(
+    site: SiteFrame, view: View, river: River, busy: shapely.Geometry
+) -> list[shapely.LineString]:
     """Flow arrows in clear water: one up the river, one about the line, one down, where there is room."""
     x, y = view.turned(flow_direction(site))
     along = (x / hypot(x, y), y / hypot(x, y))
@@ -129,12 +142,14 @@ def place_arrows(site: SiteFrame, view: View, river: River, busy: shapely.Geomet
     arrows = []
     for down in _ARROW_DOWN:
         level_mm = frame.top_mm + down * (frame.height_mm - _ARROW_MM - 3) + _ARROW_MM / 2 + 1.5
-        across = shapely.LineString([(frame.left_mm, level_mm), (frame.right_mm, level_mm)]).intersection(inner)
+        across = shapely.LineString([(frame.left_mm, level_mm), (frame.right_mm, level_mm)]).intersection(
+            inner
+        )
         if across.is_empty:
             continue
         left_mm, _, right_mm, _ = across.bounds
         for share in _ARROW_ACROSS:
-            arrow = _arrow(view, (left_mm + share * (right_mm - left_mm), level_mm), along)
+            arrow = _arrow((left_mm + share * (right_mm - left_mm), level_mm), along)
             if inner.contains(arrow) and arrow.distance(busy) > _ARROW_CLEAR_MM:
                 arrows.append(arrow)
                 break
@@ -143,15 +158,14 @@ def place_arrows(site: SiteFrame, view: View, river: River, busy: shapely.Geomet
 
 def lay_arrows(desk: Desk, arrows: list[shapely.LineString], toward_deg: float) -> list[Item]:
     """Flow arrows as strokes with heads."""
-    stroke = desk.strokes["flow"]
     items: list[Item] = []
     for arrow in arrows:
-        (x1, y1), (x2, y2) = arrow.coords
-        items.append(Line(x1_mm=x1, y1_mm=y1, x2_mm=x2, y2_mm=y2, stroke=stroke, block=BLOCK, clear_of_text=True))
+        start, tip = arrow.coords
+        items.append(segment(desk, start, tip, stroke="flow", block=BLOCK))
         items.append(
             arrow_head(
-                tip=(x2, y2), toward_deg=toward_deg, length_mm=_HEAD_MM[0], width_mm=_HEAD_MM[1],
-                colour=stroke.colour, block=BLOCK,
+                tip=tip, toward_deg=toward_deg, length_mm=_HEAD_MM[0], width_mm=_HEAD_MM[1],
+                colour=desk.strokes["flow"].colour, block=BLOCK,
             )
         )  # fmt: skip
     return items

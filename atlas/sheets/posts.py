@@ -7,7 +7,7 @@ from atlas.paper import Align, Column, Item, Row, Table, lay_table
 from atlas.plan.results import PostPlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
-from atlas.sheets.pieces import titled
+from atlas.sheets.pieces import row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "posts"
@@ -25,6 +25,11 @@ def grid_text(post: PostPlan) -> str:
     return " ".join(usng(post.place, digits=TEN_METRES).split(" ")[-2:])
 
 
+def grid_square(desk: Desk) -> str:
+    """Zone and square of the grid in which the site lies."""
+    return " ".join(usng(desk.plan.access_place, digits=TEN_METRES).split(" ")[:2])
+
+
 def distance_text(desk: Desk, post: PostPlan) -> str:
     """How far up or down the river from the track line."""
     words = desk.words
@@ -33,23 +38,36 @@ def distance_text(desk: Desk, post: PostPlan) -> str:
     return words(key, distance=distance)
 
 
-def post_rows(desk: Desk) -> tuple[tuple[str, str, str], ...]:
-    """Post, grid to 10 m, distance; from up the river to down."""
-    posts = sorted(desk.plan.posts, key=lambda post: (post.downstream_m, post.kind.value))
-    return tuple((post_name(desk, post), grid_text(post), distance_text(desk, post)) for post in posts)
+def ordered_posts(desk: Desk) -> list[PostPlan]:
+    """Posts from up the river to down."""
+    return sorted(desk.plan.posts, key=lambda post: (post.downstream_m, post.kind.value))
+
+
+def post_row(desk: Desk, post: PostPlan) -> tuple[str, str, str]:
+    """Post, with its bank where there are several of its kind; grid to 10 m; distance."""
+    name = post_name(desk, post)
+    if sum(other.kind is post.kind for other in desk.plan.posts) > 1:
+        bank = "near" if post.at[0] < desk.plan.frame.span_m / 2 else "far"
+        name = desk.words("sheet.posts.of_bank", post=name, bank=desk.words(f"sheet.bank.{bank}"))
+    return name, grid_text(post), distance_text(desk, post)
 
 
 def lay_posts(desk: Desk) -> list[Item]:
     """The block of posts."""
     box = desk.box(desk.template.block.posts)
     words = desk.words
-    items, room = titled(desk, box, words("sheet.posts.title"), block=BLOCK, note=words("sheet.posts.note"))
+    items, room = titled(
+        desk,
+        box,
+        words("sheet.posts.title"),
+        block=BLOCK,
+        note=words("sheet.posts.note", square=grid_square(desk)),
+    )
     style = desk.styles["table"]
     drop = desk.template.block.posts.drop
-    plan_posts = sorted(desk.plan.posts, key=lambda post: (post.downstream_m, post.kind.value))
     rows = [
-        Row(cells=cells, drop=drop_rank((post.kind.value,), drop))
-        for cells, post in zip(post_rows(desk), plan_posts, strict=True)
+        Row(cells=post_row(desk, post), drop=drop_rank((post.kind.value,), drop))
+        for post in ordered_posts(desk)
     ]
     table = Table(
         block=BLOCK,
@@ -62,7 +80,7 @@ def lay_posts(desk: Desk) -> list[Item]:
         more=words("sheet.more", count="{count}"),
         more_style=desk.styles["column"],
         gap_mm=1.0,
-        pad_mm=0.25,
+        pad_mm=row_pad_mm(desk, room, rows=len(rows)),
         rule=None,
     )
     return [*items, *lay_table(table, room, desk.fonts).items]

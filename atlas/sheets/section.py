@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import shapely
 
-from atlas.paper import Box, Circle, Item, Line, Point, Polyline, Rect
+from atlas.paper import Box, Circle, Item, Point, Polyline, Rect
 from atlas.plan.results import SitePlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.map_labels import MapLabel, lay_map_labels
-from atlas.sheets.pieces import titled
+from atlas.sheets.pieces import TITLE_MM, segment, titled
 from atlas.sheets.view import View
 from atlas.units import Figure
 
@@ -24,6 +24,8 @@ _HEAD_MM = 5.0
 _BELOW_MM = 4.5
 """Kept under the survey day's water for its label."""
 _TIE_MM = 1.1
+_FOOT_MM = 1.2
+_LABEL_INSET_MM = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +43,9 @@ class SectionScale:
     times: float
     """How much heights are stretched."""
 
-    def at(self, x_m: float, height_m: float) -> Point:
-        """A point of the section on the page."""
+    def at(self, place: Point) -> Point:
+        """A place along and over the water [m] on the page [mm]."""
+        x_m, height_m = place
         return self.left_mm + self.across_mm_m * x_m, self.base_mm - self.up_mm_m * height_m
 
 
@@ -80,39 +83,72 @@ def section_scale(desk: Desk, frame: Box, view: View) -> SectionScale:
 
 
 def _edges(plan: SitePlan) -> tuple[Point, Point]:
-    """Near and far edge of the planning stage's water along the track line, its growth shared by both banks [m]."""
+    """Near and far edge of the planning stage's water, its growth shared by both banks [m]."""
     site, row = plan.frame, plan.chosen.planning
     grown_m = max(0.0, row.width_m - site.width_m) / 2
     return (site.near_edge_x_m - grown_m, row.rise_m), (site.far_edge_x_m + grown_m, row.rise_m)
 
 
+def _window(frame: Box) -> shapely.Polygon:
+    return shapely.box(frame.left_mm, frame.top_mm, frame.right_mm, frame.bottom_mm)
+
+
 def _clip(points: Sequence[Point], frame: Box) -> list[tuple[Point, ...]]:
-    window = shapely.box(frame.left_mm, frame.top_mm, frame.right_mm, frame.bottom_mm)
-    cut = shapely.LineString(points).intersection(window)
-    return [tuple((float(x), float(y)) for x, y in part.coords) for part in shapely.get_parts(cut) if part.length > 0]
-
-
-def _water(desk: Desk, scale: SectionScale) -> list[Item]:
-    """Tint under the planning level, both water lines, and the banks between them."""
-    plan = desk.plan
-    site = plan.frame
-    (near_x, rise_m), (far_x, _) = _edges(plan)
-    frame = scale.frame
-    bottom_mm = frame.bottom_mm
-    near_low, far_low = scale.at(site.near_edge_x_m, 0.0), scale.at(site.far_edge_x_m, 0.0)
-    near_high, far_high = scale.at(near_x, rise_m), scale.at(far_x, rise_m)
-    body = (near_high, far_high, far_low, (far_low[0], bottom_mm), (near_low[0], bottom_mm), near_low)
-    items: list[Item] = [Polyline(points=body, closed=True, fill=desk.colours["water"], block=BLOCK)]
-    levels = [("water_planning", near_high, far_high)]
-    if near_high != near_low:
-        levels.append(("water_survey", near_low, far_low))
-    items += [
-        Line(x1_mm=a[0], y1_mm=a[1], x2_mm=b[0], y2_mm=b[1], stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
-        for stroke, a, b in levels
+    """The visible parts of a line."""
+    cut = shapely.LineString(points).intersection(_window(frame))
+    return [
+        tuple((float(x), float(y)) for x, y in part.coords)
+        for part in shapely.get_parts(cut)
+        if part.geom_type == "LineString" and part.length > 0
     ]
-    for low, high in ((near_low, near_high), (far_low, far_high)):
-        items.append(Polyline(points=((low[0], bottom_mm), low, high), stroke=desk.strokes["bank"], block=BLOCK, clear_of_text=True))
-    return items
+
+
+@dataclass(frozen=True, slots=True)
+class _River:
+    """The river across the section on the page: its visible body, and each line with its stroke."""
+
+    bodies: tuple[tuple[Point, ...], ...]
+    lines: tuple[tuple[str, tuple[Point, ...]], ...]
+
+    def ink(self, desk: Desk) -> list[shapely.Geometry]:
+        """What no label may cross."""
+        return [
+            shapely.LineString(path).buffer(desk.strokes[stroke].weight_mm / 2) for stroke, path in self.lines
+        ]
+
+
+def _river(plan: SitePlan, scale: SectionScale) -> _River:
+    """Water under the planning level, both water lines, and the banks between them."""
+    site, frame = plan.frame, scale.frame
+    (near_x, rise_m), (far_x, _) = _edges(plan)
+    near_low, far_low = scale.at((site.near_edge_x_m, 0.0)), scale.at((site.far_edge_x_m, 0.0))
+    near_high, far_high = scale.at((near_x, rise_m)), scale.at((far_x, rise_m))
+    near_bed, far_bed = (near_low[0], frame.bottom_mm), (far_low[0], frame.bottom_mm)
+    body = shapely.Polygon((near_high, far_high, far_low, far_bed, near_bed, near_low))
+    visible = shapely.get_parts(shapely.make_valid(body).intersection(_window(frame)))
+    bodies = tuple(
+        tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
+        for part in visible
+        if part.geom_type == "Polygon"
+    )
+    lines = [
+        ("water_planning", (near_high, far_high)),
+        ("bank", (near_bed, near_low, near_high)),
+        ("bank", (far_bed, far_low, far_high)),
+    ]
+    if rise_m > 0:
+        lines.insert(1, ("water_survey", (near_low, far_low)))
+    return _River(bodies, tuple((stroke, part) for stroke, path in lines for part in _clip(path, frame)))
+
+
+def _lay_river(desk: Desk, river: _River) -> list[Item]:
+    tint = desk.colours["water"]
+    bodies = [Polyline(points=body, closed=True, fill=tint, block=BLOCK) for body in river.bodies]
+    lines = [
+        Polyline(points=path, stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
+        for stroke, path in river.lines
+    ]
+    return [*bodies, *lines]
 
 
 def _rope(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[shapely.Geometry]]:
@@ -120,62 +156,67 @@ def _rope(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[shapely.Geo
     items: list[Item] = []
     ink: list[shapely.Geometry] = []
     for heights, stroke in ((profile.unloaded_m, "track_empty"), (profile.loaded_m, "track_loaded")):
-        points = [scale.at(x, height) for x, height in zip(profile.x_m, heights, strict=True)]
+        points = [scale.at((x, height)) for x, height in zip(profile.x_m, heights, strict=True)]
         for path in _clip(points, scale.frame):
             items.append(Polyline(points=path, stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True))
             ink.append(shapely.LineString(path).buffer(desk.strokes[stroke].weight_mm / 2))
     return items, ink
 
 
+def _stem(desk: Desk, top: Point, foot: Point) -> list[Item]:
+    """A dimension from a height down to the planning level, with a foot."""
+    x_mm, y_mm = foot
+    ends = ((x_mm - _FOOT_MM, y_mm), (x_mm + _FOOT_MM, y_mm))
+    return [
+        segment(desk, top, foot, stroke="dimension", block=BLOCK),
+        segment(desk, *ends, stroke="dimension", block=BLOCK, clear_of_text=False),
+    ]
+
+
 def _ties(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[MapLabel]]:
     """Tie points on their heights over the planning level."""
-    plan = desk.plan
-    site, rise_m = plan.frame, plan.chosen.planning.rise_m
+    site, rise_m = desk.plan.frame, desk.plan.chosen.planning.rise_m
     items: list[Item] = []
     labels = []
     for tag, x_m, height_m in (
         (site.track_near_tag, 0.0, site.near_tie_height_m),
         (site.track_far_tag, site.span_m, site.far_tie_height_m),
     ):
-        x_mm, y_mm = scale.at(x_m, height_m)
-        _, level_mm = scale.at(x_m, rise_m)
+        tie = scale.at((x_m, height_m))
+        items += _stem(desk, tie, scale.at((x_m, rise_m)))
         items.append(
-            Line(x1_mm=x_mm, y1_mm=y_mm, x2_mm=x_mm, y2_mm=level_mm, stroke=desk.strokes["dimension"], block=BLOCK, clear_of_text=True)
+            Circle(x_mm=tie[0], y_mm=tie[1], radius_mm=_TIE_MM, fill=desk.colours["ink"], block=BLOCK)
         )
-        items.append(
-            Line(x1_mm=x_mm - 1.2, y1_mm=level_mm, x2_mm=x_mm + 1.2, y2_mm=level_mm, stroke=desk.strokes["dimension"], block=BLOCK)
-        )
-        items.append(Circle(x_mm=x_mm, y_mm=y_mm, radius_mm=_TIE_MM, fill=desk.colours["ink"], block=BLOCK))
         height = desk.first(Figure.TIE_HEIGHT, height_m - rise_m)
-        labels.append(
-            MapLabel(f"tie {tag}", ((x_mm, y_mm),), ((tag, "map_strong"), (height, "map_label")), mark_mm=_TIE_MM)
-        )
+        runs = ((tag, "map_strong"), (height, "map_label"))
+        labels.append(MapLabel(f"tie {tag}", (tie,), runs, mark_mm=_TIE_MM))
     return items, labels
 
 
 def _clearance(desk: Desk, scale: SectionScale) -> tuple[list[Item], MapLabel, list[shapely.Geometry]]:
-    """The least clearance as a dimension from the planning level to the lowest of the carriage."""
+    """The least clearance as a dimension from the lowest of the carriage to the planning level."""
     plan, words = desk.plan, desk.words
     profile = plan.chosen.profile
-    x_mm, top_mm = scale.at(profile.carriage_x_m, profile.lowest_m)
-    _, rope_mm = scale.at(profile.carriage_x_m, profile.carriage_height_m)
-    _, foot_mm = scale.at(profile.carriage_x_m, plan.chosen.planning.rise_m)
-    stroke = desk.strokes["dimension"]
+    x_m = profile.carriage_x_m
+    rope, low = scale.at((x_m, profile.carriage_height_m)), scale.at((x_m, profile.lowest_m))
+    foot = scale.at((x_m, plan.chosen.planning.rise_m))
     got_m, needed_m = least_clearance(plan)
+    edge, paper = desk.strokes["ferry_near"], desk.colours["paper"]
+    head = ((low[0] - _FOOT_MM, low[1]), (low[0] + _FOOT_MM, low[1]))
     items: list[Item] = [
-        Line(x1_mm=x_mm, y1_mm=rope_mm, x2_mm=x_mm, y2_mm=top_mm, stroke=desk.strokes["ferry_near"], block=BLOCK),
-        Circle(x_mm=x_mm, y_mm=rope_mm, radius_mm=_TIE_MM, stroke=desk.strokes["ferry_near"], fill=desk.colours["paper"], block=BLOCK),
-        Line(x1_mm=x_mm, y1_mm=top_mm, x2_mm=x_mm, y2_mm=foot_mm, stroke=stroke, block=BLOCK, clear_of_text=True),
+        segment(desk, rope, low, stroke="ferry_near", block=BLOCK, clear_of_text=False),
+        Circle(x_mm=rope[0], y_mm=rope[1], radius_mm=_TIE_MM, stroke=edge, fill=paper, block=BLOCK),
+        segment(desk, *head, stroke="dimension", block=BLOCK, clear_of_text=False),
+        *_stem(desk, low, foot),
     ]
-    for y_mm in (top_mm, foot_mm):
-        items.append(Line(x1_mm=x_mm - 1.2, y1_mm=y_mm, x2_mm=x_mm + 1.2, y2_mm=y_mm, stroke=stroke, block=BLOCK))
+    got, needed = desk.first(Figure.CLEARANCE, got_m), desk.first(Figure.CLEARANCE_NEEDED, needed_m)
     runs = (
-        (words("sheet.section.clearance", got=desk.first(Figure.CLEARANCE, got_m)), "map_strong"),
-        (words("sheet.section.clearance_needed", needed=desk.first(Figure.CLEARANCE_NEEDED, needed_m)), "map_label"),
+        (words("sheet.section.clearance", got=got), "map_strong"),
+        (words("sheet.section.clearance_needed", needed=needed), "map_label"),
     )
-    middle_mm = (top_mm + foot_mm) / 2
-    label = MapLabel("clearance", ((x_mm, middle_mm),), runs, mark_mm=0.5)
-    ink = [shapely.LineString([(x_mm, rope_mm), (x_mm, foot_mm)]).buffer(0.3), shapely.Point(x_mm, rope_mm).buffer(_TIE_MM)]
+    middle = (foot[0], (low[1] + foot[1]) / 2)
+    label = MapLabel("clearance", (middle, foot), runs, mark_mm=0.5)
+    ink = [shapely.LineString([rope, foot]).buffer(0.3), shapely.Point(rope).buffer(_TIE_MM)]
     return items, label, ink
 
 
@@ -186,9 +227,13 @@ def _water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
     if row.stage_m is not None:
         planning = words("sheet.section.water_planning_stage", stage=desk.first(Figure.STAGE, row.stage_m))
     labels = []
-    for key, text, height_m in (("planning level", planning, row.rise_m), ("survey day", words("sheet.section.water_survey"), 0.0)):
+    for key, text, height_m in (
+        ("planning level", planning, row.rise_m),
+        ("survey day", words("sheet.section.water_survey"), 0.0),
+    ):
         shares = (0.8, 0.7, 0.6, 0.3, 0.2)
-        points = tuple(scale.at(site.near_edge_x_m + share * site.width_m, height_m) for share in shares)
+        tried = (scale.at((site.near_edge_x_m + share * site.width_m, height_m)) for share in shares)
+        points = tuple(point for point in tried if scale.frame.left_mm < point[0] < scale.frame.right_mm)
         labels.append(MapLabel(key, points, ((text, "water_label"),), mark_mm=0.3))
     return labels if row.rise_m > 0 else labels[:1]
 
@@ -196,29 +241,26 @@ def _water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
 def lay_section(desk: Desk, view: View) -> list[Item]:
     """The block of the section."""
     box = desk.box(desk.template.block.section)
-    words = desk.words
-    _, room = titled(desk, box, "", block=BLOCK)
-    scale = section_scale(desk, room, view)
-    times = f"{scale.times:g}"
-    stretched = words("sheet.section.exaggerated", times=times) if scale.times != 1 else words("sheet.section.same_scale")
+    words, site, rise_m = desk.words, desk.plan.frame, desk.plan.chosen.planning.rise_m
+    scale = section_scale(desk, box.below(TITLE_MM), view)
+    stretched = words("sheet.section.same_scale")
+    if scale.times != 1:
+        stretched = words("sheet.section.exaggerated", times=f"{scale.times:g}")
     note = words("sheet.separator").join((words("sheet.section.note"), stretched))
-    items, _ = titled(desk, box, words("sheet.section.title"), block=BLOCK, note=note)
-    items += _water(desk, scale)
+    items, room = titled(desk, box, words("sheet.section.title"), block=BLOCK, note=note)
+    river = _river(desk.plan, scale)
     rope, ink = _rope(desk, scale)
-    ties, labels = _ties(desk, scale)
+    ties, tie_labels = _ties(desk, scale)
     clearance, clearance_label, dimension = _clearance(desk, scale)
-    items += [*rope, *clearance, *ties]
-    (near_x, rise_m), (far_x, _) = _edges(desk.plan)
-    site = desk.plan.frame
-    waters = [
-        shapely.LineString([scale.at(near_x, rise_m), scale.at(far_x, rise_m)]).buffer(0.2),
-        shapely.LineString([scale.at(site.near_edge_x_m, 0.0), scale.at(site.far_edge_x_m, 0.0)]).buffer(0.15),
-    ]
+    items += [*_lay_river(desk, river), *rope, *clearance, *ties]
     tie_ink = [
-        shapely.LineString([scale.at(x, height), scale.at(x, rise_m)]).buffer(0.1)
+        shapely.LineString([scale.at((x, height)), scale.at((x, rise_m))]).buffer(0.1)
         for x, height in ((0.0, site.near_tie_height_m), (site.span_m, site.far_tie_height_m))
     ]
-    everything = [*labels, clearance_label, *_water_labels(desk, scale)]
-    items += lay_map_labels(desk, everything, [*ink, *dimension, *waters, *tie_ink], room.inset(0.2), BLOCK)
-    items.append(Rect(box=room, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True))
-    return items
+    fixed = [*ink, *dimension, *river.ink(desk), *tie_ink]
+    inner = room.inset(_LABEL_INSET_MM)
+    tie_items, taken = lay_map_labels(desk, tie_labels, fixed, inner, BLOCK)
+    others = [clearance_label, *_water_labels(desk, scale)]
+    other_items, _ = lay_map_labels(desk, others, [*fixed, *taken], inner, BLOCK)
+    frame = Rect(box=room, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True)
+    return [*items, *tie_items, *other_items, frame]

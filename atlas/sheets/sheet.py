@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from atlas.paper import Box, Item, Page, PrintRules, check_page, draw, grey_page, printable_box
+from collections.abc import Sequence
+
+from atlas.faults import BlockOverrun
+from atlas.paper import Box, Item, Page, PrintRules, Text, bounds, check_page, draw, grey_page
+from atlas.paper.looks import fonts_of, printable
 from atlas.plan.results import SitePlan
 from atlas.settings import Words
 from atlas.settings.page import PageTemplate
@@ -10,7 +14,7 @@ from atlas.sheets.access import lay_access
 from atlas.sheets.anchors import lay_anchors
 from atlas.sheets.cautions import lay_cautions
 from atlas.sheets.contingencies import lay_contingencies
-from atlas.sheets.desk import Desk, desk_for, fonts_of
+from atlas.sheets.desk import Desk, desk_for
 from atlas.sheets.foot import lay_foot
 from atlas.sheets.gear import lay_gear
 from atlas.sheets.head import lay_head, lay_tab
@@ -22,39 +26,51 @@ from atlas.sheets.section import lay_section
 from atlas.sheets.stop import lay_stop
 from atlas.sheets.track import lay_track
 
+_SIDE_BEARING_MM = 0.5
+"""A large letter's box may begin this much beside where its ink does."""
 
-def printable(template: PageTemplate) -> Box:
-    """Where ink may lie: as much nearer to every edge than content as a margin is to `nearest_mm`."""
-    page = template.page
-    return printable_box(
-        width_mm=page.width_mm,
-        height_mm=page.height_mm,
-        edge_mm=page.nearest_mm,
-        punch_mm=page.punch_mm - (page.edge_mm - page.nearest_mm),
-        punch_right=page.punch_edge == "right",
+
+def _out_of_mm(ink: Box, box: Box) -> float:
+    return max(
+        box.left_mm - ink.left_mm,
+        ink.right_mm - box.right_mm,
+        box.top_mm - ink.top_mm,
+        ink.bottom_mm - box.bottom_mm,
     )
+
+
+def require_inside(desk: Desk, name: str, items: Sequence[Item]) -> None:
+    """Raise `BlockOverrun` if a text of a block reaches out of the block's box."""
+    box = desk.box(getattr(desk.template.block, name))
+    texts = [item for item in items if isinstance(item, Text)]
+    reaches = ((_out_of_mm(bounds(text, desk.fonts), box), text.text) for text in texts)
+    over_mm, worst = max(reaches, default=(0.0, ""))
+    if over_mm > _SIDE_BEARING_MM:
+        raise BlockOverrun(name, over_mm, f"'{worst[:60]}'")
 
 
 def _items(desk: Desk) -> tuple[Item, ...]:
+    """Every block in the order of the template, each held to its box; then the tab."""
     plan_items, view = lay_plan(desk)
-    blocks = (
-        lay_head(desk),
-        lay_tab(desk),
-        lay_stop(desk),
-        lay_access(desk),
-        plan_items,
-        lay_section(desk, view),
-        lay_lines(desk),
-        lay_track(desk),
-        lay_levels(desk),
-        lay_anchors(desk),
-        lay_posts(desk),
-        lay_gear(desk),
-        lay_contingencies(desk),
-        lay_cautions(desk),
-        lay_foot(desk),
-    )
-    return tuple(item for block in blocks for item in block)
+    blocks: dict[str, list[Item]] = {
+        "head": lay_head(desk),
+        "stop": lay_stop(desk),
+        "access": lay_access(desk),
+        "plan": plan_items,
+        "section": lay_section(desk, view),
+        "lines": lay_lines(desk),
+        "track": lay_track(desk),
+        "levels": lay_levels(desk),
+        "anchors": lay_anchors(desk),
+        "posts": lay_posts(desk),
+        "gear": lay_gear(desk),
+        "contingencies": lay_contingencies(desk),
+        "cautions": lay_cautions(desk),
+        "foot": lay_foot(desk),
+    }
+    for name, items in blocks.items():
+        require_inside(desk, name, items)
+    return (*(item for items in blocks.values() for item in items), *lay_tab(desk))
 
 
 def layout(plan: SitePlan, template: PageTemplate, words: Words) -> Page:

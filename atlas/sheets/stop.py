@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from atlas.paper import Box, Item, Line, Rect, Span, lay_text, lines_height_mm, wrap_spans
-from atlas.plan.results import Limit, RigPlan, StageResult
+from atlas.faults import BlockOverrun
+from atlas.paper import Box, Item, Rect, Span, lay_text, lines_height_mm, place_lines, wrap_spans
+from atlas.paper.measure import require_spans
+from atlas.plan.results import CaseResult, Limit, RigPlan, StageResult
 from atlas.settings.page import StopCellRule
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
-from atlas.sheets.pieces import lay_runs, rule
+from atlas.sheets.pieces import lay_runs, rule, segment
 from atlas.sheets.track import haul_sets, haul_text, window_shown
 from atlas.units import Figure
 
 BLOCK = "stop"
 _PAD_MM = 2.2
+_FRAME_PAD_MM = 3.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,12 +45,26 @@ def level_text(desk: Desk, stage: StageResult) -> str:
     return desk.words("sheet.separator").join((desk.first(Figure.STAGE, stage.stage_m), speed))
 
 
-def outside_reasons(rig: RigPlan) -> tuple[str, ...]:
-    """Why the planning row is outside plan, each reason once, in the order of the cases."""
-    texts = [note.text for case in rig.planning.cases if case.judged for note in case.why]
-    if rig.window_opens is not None:
-        texts.append(rig.window_opens.text)
-    return tuple(dict.fromkeys(texts))
+def _badness(case: CaseResult, code: str) -> float:
+    """How far a case is from what a reason asks: the greatest is the one to print."""
+    if code == "clearance":
+        return case.clearance_needed_m - case.clearance_m
+    return -case.factor if code == "factor" else case.tension_n
+
+
+def outside_reasons(desk: Desk) -> tuple[str, ...]:
+    """Why the planning row is outside plan: of each kind of reason the worst case, and what would help."""
+    rig, words = desk.plan.chosen, desk.words
+    judged = [case for case in rig.planning.cases if case.judged]
+    texts = []
+    for code in dict.fromkeys(note.code for case in judged for note in case.why):
+        having = [(case, note) for case in judged for note in case.why if note.code == code]
+        if len({note.text for _, note in having}) == 1 and len(having) == len(judged):
+            texts.append(having[0][1].text)
+            continue
+        case, note = max(having, key=lambda pair: _badness(pair[0], pair[1].code))
+        texts.append(words("sheet.stop.reason", case=words(f"case.{case.case}"), why=note.text))
+    return (*texts, rig.window_opens.text) if rig.window_opens is not None else tuple(texts)
 
 
 def _limit_speed(desk: Desk, limit: Limit) -> StopFigure:
@@ -112,7 +129,7 @@ def _lay_figure(desk: Desk, figure: StopFigure, box: Box) -> list[Item]:
         desk, [(figure.label, "stop_label")], x_mm=box.left_mm, y_mm=box.top_mm + 3.3,
         width_mm=box.width_mm, block=BLOCK,
     )  # fmt: skip
-    base_mm = box.top_mm + 10.4
+    base_mm = box.top_mm + 10.2
     if figure.word:
         room = Box(left_mm=box.left_mm, top_mm=box.top_mm + 4.4, width_mm=box.width_mm, height_mm=12.8)
         return [*items, *lay_text(figure.word, desk.styles["name"], room, desk.fonts, block=BLOCK)]
@@ -122,7 +139,7 @@ def _lay_figure(desk: Desk, figure: StopFigure, box: Box) -> list[Item]:
     )  # fmt: skip
     for number, note in enumerate(note for note in figure.notes if note):
         items += lay_runs(
-            desk, [(note, "stop_note")], x_mm=box.left_mm, y_mm=base_mm + 3.5 + 3.1 * number,
+            desk, [(note, "stop_note")], x_mm=box.left_mm, y_mm=base_mm + 3.4 + 3.05 * number,
             width_mm=box.width_mm, block=BLOCK,
         )  # fmt: skip
     return items
@@ -144,12 +161,8 @@ def _lay_cells(desk: Desk, box: Box, rules: Sequence[StopCellRule]) -> list[Item
     for number, (cell, place) in enumerate(zip(rules, _cell_boxes(box, rules), strict=True)):
         indent_mm = _PAD_MM if number else 0.0
         if number:
-            items.append(
-                Line(
-                    x1_mm=place.left_mm, y1_mm=place.top_mm + 1.6, x2_mm=place.left_mm,
-                    y2_mm=place.bottom_mm - 1.0, stroke=desk.strokes["hairline"], block=BLOCK, clear_of_text=True,
-                )
-            )  # fmt: skip
+            ends = ((place.left_mm, place.top_mm + 1.6), (place.left_mm, place.bottom_mm - 1.0))
+            items.append(segment(desk, *ends, stroke="hairline", block=BLOCK))
         room = Box(
             left_mm=place.left_mm + indent_mm,
             top_mm=place.top_mm,
@@ -163,57 +176,61 @@ def _lay_cells(desk: Desk, box: Box, rules: Sequence[StopCellRule]) -> list[Item
 
 
 def _lay_reasons(desk: Desk, box: Box) -> list[Item]:
-    """As many whole reasons as the box holds, and how many more stand in the workings."""
-    style = desk.styles["strong"]
-    reasons = outside_reasons(desk.plan.chosen)
-    kept: list[str] = []
-    for count in range(len(reasons), -1, -1):
-        kept = list(reasons[:count])
-        if count < len(reasons):
-            kept.append(desk.words("sheet.more", count=len(reasons) - count))
-        lines = wrap_spans((Span("\n".join(kept), style),), box.width_mm, desk.fonts)
-        if lines_height_mm(lines, desk.fonts) <= box.height_mm:
-            break
-    return list(lay_text("\n".join(kept), style, box, desk.fonts, block=BLOCK))
+    """The reasons, large where all fit so; else as many whole ones as fit, and how many more there are."""
+    reasons = outside_reasons(desk)
+    tries = [(len(reasons), "meta_strong"), *((count, "strong") for count in range(len(reasons), -1, -1))]
+    for count, style in tries:
+        more = [desk.words("sheet.more", count=len(reasons) - count)] if count < len(reasons) else []
+        paragraph = (Span("\n".join([*reasons[:count], *more]), desk.styles[style]),)
+        require_spans(paragraph, desk.fonts, BLOCK)
+        lines = wrap_spans(paragraph, box.width_mm, desk.fonts)
+        height_mm = lines_height_mm(lines, desk.fonts)
+        if height_mm <= box.height_mm:
+            middle = replace(box, top_mm=box.top_mm + (box.height_mm - height_mm) / 2)
+            return list(place_lines(lines, middle, desk.fonts, block=BLOCK))
+    raise BlockOverrun(BLOCK, height_mm - box.height_mm, "reasons why outside plan")
+
+
+def _lay_word(desk: Desk, frame: Box) -> list[Item]:
+    """OUTSIDE PLAN, the level it holds for, and the reasons, in a heavy frame."""
+    stroke = desk.strokes["outside_frame"]
+    left_mm = frame.left_mm + _FRAME_PAD_MM
+    word = desk.words("sheet.stop.outside")
+    word_mm = desk.width_mm(word, "outside")
+    level = desk.words("sheet.stop.outside_at", level=level_text(desk, desk.plan.chosen.planning))
+    under = Box(
+        left_mm=left_mm, top_mm=frame.top_mm + 11.2, width_mm=word_mm, height_mm=frame.height_mm - 11.2
+    )
+    reasons_mm = left_mm + word_mm + 1.4 * _FRAME_PAD_MM
+    room = Box(
+        left_mm=reasons_mm,
+        top_mm=frame.top_mm + 1.8,
+        width_mm=frame.right_mm - _FRAME_PAD_MM - reasons_mm,
+        height_mm=frame.height_mm - 3.2,
+    )
+    return [
+        Rect(box=frame.inset(stroke.weight_mm / 2), stroke=stroke, block=BLOCK, clear_of_text=True),
+        *lay_runs(
+            desk,
+            [(word, "outside")],
+            x_mm=left_mm,
+            y_mm=frame.top_mm + 10.2,
+            width_mm=word_mm + 1,
+            block=BLOCK,
+        ),
+        *lay_text(level, desk.styles["stop_note"], under, desk.fonts, block=BLOCK),
+        *_lay_reasons(desk, room),
+    ]
 
 
 def _lay_outside(desk: Desk, box: Box) -> list[Item]:
-    """The word, the level it holds for and the reasons in a heavy frame; then what figures there are."""
-    stroke = desk.strokes["outside_frame"]
-    half_mm = stroke.weight_mm / 2
-    rig = desk.plan.chosen
-    cells = [cell for cell in desk.template.block.stop.cells if cell.cell in ("limit_speed", "float")]
-    cells = cells if rig.limit is not None else []
-    share_mm = 36.0 * len(cells)
-    frame = Box(
-        left_mm=box.left_mm, top_mm=box.top_mm, width_mm=box.width_mm - share_mm, height_mm=box.height_mm
-    )
-    items: list[Item] = [Rect(box=frame.inset(half_mm), stroke=stroke, block=BLOCK, clear_of_text=True)]
-    left_mm = frame.left_mm + 3.2
-    word = desk.words("sheet.stop.outside")
-    word_mm = desk.width_mm(word, "outside")
-    level = desk.words("sheet.stop.outside_at", level=level_text(desk, rig.planning))
-    items += lay_runs(
-        desk, [(word, "outside")], x_mm=left_mm, y_mm=frame.top_mm + 10.2, width_mm=word_mm + 1, block=BLOCK
-    )
-    items += lay_text(
-        level, desk.styles["stop_note"],
-        Box(left_mm=left_mm, top_mm=frame.top_mm + 11.2, width_mm=word_mm, height_mm=6.0),
-        desk.fonts, block=BLOCK,
-    )  # fmt: skip
-    reasons_mm = left_mm + word_mm + 5.0
-    room = Box(
-        left_mm=reasons_mm, top_mm=frame.top_mm + 2.0, width_mm=frame.right_mm - 3.0 - reasons_mm,
-        height_mm=frame.height_mm - 3.4,
-    )  # fmt: skip
-    items += _lay_reasons(desk, room)
-    if cells:
-        rest = Box(
-            left_mm=frame.right_mm + _PAD_MM, top_mm=box.top_mm, width_mm=share_mm - _PAD_MM,
-            height_mm=box.height_mm,
-        )  # fmt: skip
-        items += _lay_cells(desk, rest, cells)
-    return items
+    """OUTSIDE PLAN in its frame; beside it from which speed, where slower water is inside plan."""
+    rule = desk.template.block.stop
+    if desk.plan.chosen.limit is None:
+        return _lay_word(desk, box)
+    frame = replace(box, width_mm=box.width_mm - rule.outside_mm)
+    rest = replace(box, left_mm=frame.right_mm + _PAD_MM, width_mm=rule.outside_mm - _PAD_MM)
+    return [*_lay_word(desk, frame), *_lay_cells(desk, rest, rule.outside_cells)]
 
 
 def lay_stop(desk: Desk) -> list[Item]:

@@ -46,9 +46,13 @@ def haul_text(desk: Desk, rig: RigPlan) -> str:
 
 
 def _set_row(desk: Desk, rig: RigPlan) -> TrackRow:
+    words = desk.words
     shown = window_shown(desk, rig)
-    label = desk.words("sheet.track.set")
-    return TrackRow(label, desk.words("sheet.track.no_window")) if shown is None else TrackRow(label, shown.first, shown.second)
+    if shown is None:
+        return TrackRow(words("sheet.track.set"), words("sheet.track.no_window"))
+    seating = words("sheet.track.seating", seating=desk.first(Figure.SEATING, rig.seating_m))
+    note = words("sheet.separator").join((shown.second, seating))
+    return TrackRow(words("sheet.track.set"), shown.first, note)
 
 
 def _haul_row(desk: Desk, rig: RigPlan) -> TrackRow:
@@ -76,12 +80,6 @@ def capture_text(desk: Desk, rig: RigPlan) -> str:
     return words("sheet.track.capture_holds", capture=capture, limit=limit)
 
 
-def _lock_off_row(desk: Desk, rig: RigPlan) -> TrackRow:
-    words = desk.words
-    seating = words("sheet.track.seating", seating=desk.first(Figure.SEATING, rig.seating_m))
-    return TrackRow(words("sheet.track.lock_off"), "", words("sheet.separator").join((capture_text(desk, rig), seating)))
-
-
 def _carriage_row(desk: Desk, rig: RigPlan) -> TrackRow:
     words = desk.words
     ends = {
@@ -95,7 +93,8 @@ def _carriage_row(desk: Desk, rig: RigPlan) -> TrackRow:
 def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
     """Everything printed of the track line, in the order of the work."""
     rig, words = desk.plan.chosen, desk.words
-    rows = [_set_row(desk, rig), _haul_row(desk, rig), _travel_row(desk, rig), _lock_off_row(desk, rig)]
+    rows = [_set_row(desk, rig), _haul_row(desk, rig), _travel_row(desk, rig)]
+    rows.append(TrackRow(words("sheet.track.lock_off"), "", capture_text(desk, rig)))
     rows.append(_carriage_row(desk, rig))
     if rig.closest_boat_m is not None:
         distance = desk.first(Figure.CLOSEST_BOAT, rig.closest_boat_m)
@@ -108,7 +107,13 @@ def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
 def lay_track(desk: Desk) -> list[Item]:
     """The block of the track line."""
     box = desk.box(desk.template.block.track)
-    items, room = titled(desk, box, desk.words("sheet.track.title"), block=BLOCK)
+    items, room = titled(
+        desk,
+        box,
+        desk.words("sheet.track.title"),
+        block=BLOCK,
+        note=desk.words(f"rig.{desk.plan.chosen.rig}"),
+    )
     rows = track_rows(desk)
     step_mm = room.height_mm / len(rows)
     for number, row in enumerate(rows):

@@ -9,7 +9,6 @@ import shapely
 
 from atlas.frame import Point, SiteFrame
 from atlas.paper import Box
-from atlas.plan.results import RigPlan
 from atlas.records import NearBank
 
 
@@ -94,32 +93,28 @@ def _scale(extent: Extent, frame: Box) -> float:
     return min(frame.width_mm / across_m, frame.height_mm / down_m)
 
 
-def rig_points(frame: SiteFrame, rig: RigPlan) -> list[Point]:
-    """What a plan must show: tie points, stations, water's edges, bow, work area."""
-    points: list[Point] = [(0.0, 0.0), (frame.span_m, 0.0), (frame.near_edge_x_m, 0.0), (frame.far_edge_x_m, 0.0)]
-    points += [anchor.at for anchor in rig.anchors]
-    points += zip(rig.profile.bow_x_m, rig.profile.bow_y_m, strict=True)
-    points += [point for area in frame.work_areas for part in area.parts for point in part]
-    points.append((frame.span_m / 2, frame.reach_down_m))
-    return points
-
-
 def fit_view(
-    site: SiteFrame, rig: RigPlan, surroundings: Iterable[Point], frame: Box, *, margin_mm: float, least_share: float
+    site: SiteFrame,
+    core: Iterable[Point],
+    surroundings: Iterable[Point],
+    frame: Box,
+    *,
+    margin_mm: float,
+    least_share: float,
 ) -> View:
     """The view that shows the rig as large as it goes, and what is near it where that costs little.
 
     Parameters
     ----------
+    core : points of the rig, all of which are shown
     surroundings : dangers and posts; each is taken in while the scale stays over `least_share` of
         the scale of the rig alone
     margin_mm : kept free round the rig for labels
     """
     room = frame.inset(margin_mm)
-    extent = Extent.around(rig_points(site, rig))
+    extent = Extent.around(core)
     least = least_share * _scale(extent, room)
-    core = extent
-    for point in sorted(surroundings, key=core.distance_m):
+    for point in sorted(surroundings, key=extent.distance_m):
         wider = extent.with_point(point)
         if _scale(wider, room) >= least:
             extent = wider

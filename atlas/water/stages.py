@@ -10,7 +10,8 @@ Codes in `StageRow.assumed`, each with a word of its own in print:
 - ``speed_from_section_mean``, ``speed_from_vertical_mean``: surface speed from a mean and policy's ratio
 - ``note_ratio``: from the site's own, lower ratio of mean to surface speed
 - ``surface_below_mean``: the note's mean is faster than its surface speed; the mean was taken
-- ``width_of_survey_day``: the note gave no width, at a stage that is not the survey day's
+- ``width_of_survey_day``: the note gave no width, at a stage that is not the survey day's; that day's was
+  taken, or the widest of the rows below where that is wider
 - ``scaled_from_highest_note``: modelled by at-a-station exponents, with policy's margin
 - ``notes_scattered``: so modelled although there are notes at three stages: their speeds do not rise
   with stage by more than their scatter, or the stages lie too close
@@ -162,8 +163,11 @@ def _marked(rows: Sequence[StageRow], place: int) -> list[StageRow]:
 
 
 def _never_falling(rows: Sequence[StageRow]) -> tuple[StageRow, ...]:
-    """A modelled row is at least as fast as every row below it; seen speeds stay as seen."""
-    fastest, guarded = 0.0, []
+    """A modelled row is at least as fast as every row below it; seen speeds stay as seen.
+
+    And no row whose width was not noted is narrower than a row below it.
+    """
+    fastest, widest, guarded = 0.0, 0.0, []
     for row in rows:
         risen = row
         if row.modelled and row.design_speed_m_s < fastest:
@@ -171,6 +175,8 @@ def _never_falling(rows: Sequence[StageRow]) -> tuple[StageRow, ...]:
                 row.assumed if "raised_to_lower_row" in row.assumed else (*row.assumed, "raised_to_lower_row")
             )
             risen = replace(row, design_speed_m_s=fastest, assumed=codes)
+        if row.modelled or "width_of_survey_day" in row.assumed:
+            risen = replace(risen, width_m=max(risen.width_m, widest))
         guarded.append(risen)
-        fastest = max(fastest, risen.design_speed_m_s)
+        fastest, widest = max(fastest, risen.design_speed_m_s), max(widest, risen.width_m)
     return tuple(guarded)

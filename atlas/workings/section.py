@@ -32,7 +32,10 @@ class Section:
 
 def number(value: float | None, decimals: int, unit: str = "") -> str:
     """A number with so many decimals and its unit; a dash where it is unknown."""
-    return "-" if value is None else f"{value:.{decimals}f} {unit}".rstrip()
+    if value is None:
+        return "-"
+    rounded = round(value, decimals) + 0.0  # no minus before a nought
+    return f"{rounded:.{decimals}f} {unit}".rstrip()
 
 
 def both(kind: Figure, value: float | None, system: UnitSystem) -> str:

@@ -40,6 +40,15 @@ radio = "TAC 5"
 [[agency.gear]]
 item = "rope_grab_general"
 count = 1
+
+[[agency.gear]]
+item = "carabiner"
+count = 20
+rating = "27 kN"
+
+[[agency.gear]]
+item = "sling"
+count = 8
 """
 
 ROPE = """

@@ -54,6 +54,22 @@ def test_a_point_more_on_a_straight_edge_changes_nothing(angle_deg, share):
     assert edge_axis_deg([more], span_m=40.0) == pytest.approx(angle_deg, abs=1e-9)
 
 
+@given(bend_deg=st.floats(5.0, 50.0), first=st.floats(5.0, 20.0), second=st.floats(5.0, 20.0))
+def test_a_bent_edge_has_the_long_axis_of_its_points(bend_deg, first, second):
+    bend = np.radians(bend_deg)
+    corner = np.array((5.0, 0.0))
+    ends = np.array((5.0, -first)), corner, corner + second * np.array((np.sin(bend), np.cos(bend)))
+    # 4000 points spread evenly along it, and the axis of their covariance by another library routine
+    along = np.linspace(0.0, first + second, 4000)
+    points = np.column_stack(
+        [np.interp(along, (0.0, first, first + second), axis) for axis in zip(*ends, strict=True)]
+    )
+    _, axes = np.linalg.eigh(np.cov(points.T))
+    axis_deg = fold_axis_deg(np.degrees(np.arctan2(*axes[:, 1])))
+    # 0.01 degree: so many points are not the line itself
+    assert edge_axis_deg([ends], span_m=40.0) == pytest.approx(axis_deg, abs=0.01)
+
+
 @pytest.mark.parametrize("apart_deg", [61.0, 90.0])
 def test_banks_too_far_apart_have_no_axis(apart_deg):
     edges = [line_at(-apart_deg / 2.0, 5.0), line_at(apart_deg / 2.0, 35.0)]

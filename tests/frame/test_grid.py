@@ -107,6 +107,8 @@ def test_ticks_stay_inside_and_none_is_missing(survey):
         for x, y in (line.start, line.end):
             assert x_0 - 1e-9 <= x <= x_1 + 1e-9
             assert y_0 - 1e-9 <= y <= y_1 + 1e-9
+            # and runs from border to border
+            assert min(abs(x - x_0), abs(x - x_1), abs(y - y_0), abs(y - y_1)) == pytest.approx(0.0, abs=1e-9)
     # a line of length l every 10 m: together they cover the plan's area once for each axis
     area = (x_1 - x_0) * (y_1 - y_0)
     for axis in ("easting", "northing"):

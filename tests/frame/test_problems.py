@@ -191,6 +191,25 @@ def test_edges_exchanged(survey):
     )
 
 
+def test_one_line_drawn_for_both_edges(survey):
+    site = survey.site()
+    (_, near), _ = site.edges
+    (problem,) = problems_of(replace(site, edges=((Bank.NEAR, near), (Bank.FAR, near))))
+    assert problem.got == "near edge 2.0 m and far edge 2.0 m from the near track anchor"
+
+
+def test_a_tie_point_may_stand_on_its_waters_edge(survey):
+    globe = survey.globe()
+    edges = (
+        (Bank.NEAR, globe.line((0.0, -9.0), (0.0, 9.0))),
+        (Bank.FAR, globe.line((40.0, -9.0), (40.0, 9.0))),
+    )
+    frame = site_frame(survey.site(globe, edges=edges))
+    # the drawing's transverse Mercator puts the edges some nanometres off
+    assert frame.setback_near_m >= 0.0 <= frame.setback_far_m
+    assert frame.width_m == pytest.approx(frame.span_m, abs=1e-6)
+
+
 def test_both_track_anchors_on_one_side_of_the_water_in_fact(survey):
     globe = survey.globe()
     site = survey.site(globe)

@@ -48,7 +48,13 @@ from atlas.records import (
 ORIGIN = (-118.903311, 40.871944)
 """A dry lake bed: no river runs there."""
 PLACE = LoadPlace(
-    at_m=20.0, along_n=0.0, downstream_n=2800.0, up_n=-200.0, pretension_n=2000.0, stiffness_n=1e5, seating_m=0.0
+    at_m=20.0,
+    along_n=0.0,
+    downstream_n=2800.0,
+    up_n=-200.0,
+    pretension_n=2000.0,
+    stiffness_n=1e5,
+    seating_m=0.0,
 )
 
 
@@ -68,7 +74,9 @@ def make_frame(*, span_m=42.0, near_bank=NearBank.RIGHT, reach_down_m=18.0, skew
     anchors = (
         PlacedAnchor("T1", Bank.NEAR, frozenset({AnchorUse.TRACK}), (0.0, 0.0), 2.6, do_not_use=False),
         PlacedAnchor("T2", Bank.FAR, frozenset({AnchorUse.TRACK}), (span_m, 0.0), 3.1, do_not_use=False),
-        PlacedAnchor("F1", Bank.NEAR, frozenset({AnchorUse.FERRY}), (-1.4, -station_m), 1.6, do_not_use=False),
+        PlacedAnchor(
+            "F1", Bank.NEAR, frozenset({AnchorUse.FERRY}), (-1.4, -station_m), 1.6, do_not_use=False
+        ),
         PlacedAnchor("B1", Bank.NEAR, frozenset({AnchorUse.UP_DOWN}), (1.2, 8.6), 1.4, do_not_use=False),
         PlacedAnchor("X1", Bank.NEAR, frozenset({AnchorUse.TRACK}), (-3.2, 3.4), 2.0, do_not_use=True),
     )
@@ -84,7 +92,9 @@ def make_frame(*, span_m=42.0, near_bank=NearBank.RIGHT, reach_down_m=18.0, skew
         PlacedDanger(
             DangerKind.STRAINER,
             "strainer",
-            PlacedShape("line", (((far_edge_m - 6.0, reach_down_m + 7.0), (far_edge_m + 3.0, reach_down_m + 9.0)),)),
+            PlacedShape(
+                "line", (((far_edge_m - 6.0, reach_down_m + 7.0), (far_edge_m + 3.0, reach_down_m + 9.0)),)
+            ),
             "alder across the right-hand channel",
         ),
         PlacedDanger(
@@ -177,7 +187,10 @@ def make_case(case, *, tension_n=6200.0, clearance_m=1.34, factor=5.6, inside=Tr
 
 def make_stage(stage_m, speed_m_s, *, planning=False, modelled=False, inside=True, rise_m=0.0, assumed=()):
     """A row: the faster, the lower the factor."""
-    why = (Note("factor", "Factor 4.2 is under 5 (rope)"), Note("clearance", "Clearance 2.9 ft is under 3.5 ft"))
+    why = (
+        Note("factor", "Factor 4.2 is under 5 (rope)"),
+        Note("clearance", "Clearance 2.9 ft is under 3.5 ft"),
+    )
     slack = 1.8 / speed_m_s
     return StageResult(
         name=f"{stage_m}",
@@ -230,7 +243,12 @@ def make_lines(span_m=42.0, *, short=False):
         )
 
     return (
-        line("track", 1.25 * span_m + 9, (Take("QF4", "Static A", 61.0, 0.0125),) if not short else (), short_m=7.4 if short else 0.0),
+        line(
+            "track",
+            1.25 * span_m + 9,
+            (Take("QF4", "Static A", 61.0, 0.0125),) if not short else (),
+            short_m=7.4 if short else 0.0,
+        ),
         line("ferry-near", span_m + 14, (Take("QF4", "Low-stretch 2", 61.0, 0.011),)),
         line("ferry-far", span_m + 22, (Take("QF4", "Low-stretch 1", 76.2, 0.011),)),
         line("up-down", span_m + 48, (Take("QF4", "Floating line", 91.4, 0.011),)),
@@ -258,7 +276,18 @@ def make_anchors(frame):
         anchor("T1", "near", ("track",), (0.0, 0.0), 2.6, 6400.0, 25600.0, 60000.0, rating_assumed=True),
         anchor("T2", "far", ("track",), (span_m, 0.0), 3.1, 6400.0, 25600.0, 36000.0, kind="boulder"),
         anchor("F1", "near", ("ferry",), (-1.4, -station_m), 1.6, 420.0, 12000.0, 30000.0),
-        anchor("S1", "far", ("ferry",), (span_m + 1.0, -station_m), 1.5, 1350.0, 12000.0, None, kind=None, surveyed=False),
+        anchor(
+            "S1",
+            "far",
+            ("ferry",),
+            (span_m + 1.0, -station_m),
+            1.5,
+            1350.0,
+            12000.0,
+            None,
+            kind=None,
+            surveyed=False,
+        ),
         anchor("B1", "near", ("up_down",), (1.2, 8.6), 1.4, 1180.0, 12000.0, 24000.0, kind="bridge_post"),
         anchor("X1", "near", ("track",), (-3.2, 3.4), 2.0, None, None, None, do_not_use=True),
     )
@@ -268,10 +297,17 @@ def make_posts(frame):
     crew = []
     for post in frame.posts:
         place = tuple(to_lonlat(frame, np.array([post.at]))[0].tolist())
-        crew.append(PostPlan(kind=post.kind, place=place, at=post.at, downstream_m=post.at[1], note=post.note))
+        crew.append(
+            PostPlan(kind=post.kind, place=place, at=post.at, downstream_m=post.at[1], note=post.note)
+        )
     return tuple(crew)
 
 
+REACHES = (
+    Reach("OT", "Upper Otter", "Otter Run"),
+    Reach("PB", "Pebble", "Pebble Creek"),
+    Reach("SK", "Skimmer", "Skimmer River"),
+)
 GEAR = (
     ("carriage_pulley", 1, 1, 36e3), ("pulley", 6, 8, 22e3), ("steel_ring", 1, 2, 36e3),
     ("carabiner", 16, 14, 27e3), ("sling", 8, 10, 22e3), ("progress_capture", 1, 2, None),
@@ -307,14 +343,15 @@ def make_access(**changes):
         "reach_down_m": None, "stage_m": 0.98, "planning_stage_m": None, "gauge": None, "rig": None,
         "tied_off": False, "road": "Foundry Road 2.1 mi past the mill, gravel, turn at the kiln",
         "far_access": "Ridge Road to the quarry, walk 300 m down the tramway", "far_minutes": 35.0,
-        "near_run_m": 14.0, "launch_method": "slingshot", "dam": None, "radio": "TAC 5, repeater on the ridge",
+        "near_run_m": 14.0, "launch_method": "slingshot", "dam": None,
+        "radio": "TAC 5, repeater on the ridge",
         "medical": "Quillback Memorial, 22 min", "permission": "Gate code with dispatch, owner told",
         "dangers": (), "notes": None, "flow_notes": (),
     }  # fmt: skip
     return Access(**(values | changes))
 
 
-def make_rig(frame, words, **changes):
+def make_rig(frame, **changes):
     """The movable control point, inside plan at its planning stage."""
     values = {
         "rig": "movable-control-point", "chosen": True, "lines": make_lines(frame.span_m),
@@ -325,7 +362,10 @@ def make_rig(frame, words, **changes):
         "haul": Haul(system="3:1", people=3, least_n=1624.0, most_n=1998.0, travel_m=2.7, fits=True),
         "closest_boat_m": 4.2, "travel_from_m": 3.2, "travel_to_m": 0.85 * frame.span_m, "seating_m": 0.15,
         "capture": "rope_grab_general", "capture_limit_n": 11000.0, "stages": make_stages(),
-        "limit": Limit(surface_speed_m_s=1.97, stage_m=None, governed_by="clearance", float_distance_m=21.336, float_seconds=10.8),
+        "limit": Limit(
+            surface_speed_m_s=1.97, stage_m=None, governed_by="clearance", float_distance_m=21.336,
+            float_seconds=10.8,
+        ),
         "anchors": make_anchors(frame),
         "gear": tuple(
             GearNeed(item=item, needed=needed, held=held, short=max(0, needed - held), rating_n=rating)
@@ -343,23 +383,33 @@ def make_plan(words, *, frame=None, access=None, rig=None, cautions=None, units=
     access = access or make_access(near_bank=frame.near_bank)
     county = County(
         folder="quillback", name="Quillback County", issued=date(2026, 6, 1), edition="2026", paper="letter",
-        units=units, reaches=(Reach("OT", "Upper Otter", "Otter Run"), Reach("PB", "Pebble", "Pebble Creek"), Reach("SK", "Skimmer", "Skimmer River")),
-        invented=True,
+        units=units, reaches=REACHES, invented=True,
     )  # fmt: skip
     agency = Agency(
-        code="QF4", name="Quillback Fire District 4", station=None, minutes=(TravelTime("OT", 12.0),), crew=(),
+        code="QF4", name="Quillback Fire District 4", station=None, crew=(),
+        minutes=(TravelTime("OT", 12.0),),
         radio="TAC 5", ropes=(), gear=(), boats=(), launchers=(),
     )  # fmt: skip
-    site = Site(code="OT-03", file="demo.geojson", access=access, anchors=(), edges=(), work_areas=(), dangers=(), posts=())
+    site = Site(
+        code="OT-03",
+        file="demo.geojson",
+        access=access,
+        anchors=(),
+        edges=(),
+        work_areas=(),
+        dangers=(),
+        posts=(),
+    )
     far_tie = tuple(to_lonlat(frame, np.array([[frame.span_m, 0.0]]))[0].tolist())
     values = {
-        "site": site, "county": county, "reach": county.reaches[0], "agency": agency, "as_of": date(2026, 6, 1),
+        "site": site, "county": county, "reach": county.reaches[0], "agency": agency,
+        "as_of": date(2026, 6, 1),
         "edition": "2026", "valid_until": date(2027, 5, 9), "overdue": False, "frame": frame,
         "access_place": tuple(to_lonlat(frame, np.array([frame.access_at]))[0].tolist()),
         "near_tie_place": frame.origin, "far_tie_place": far_tie,
-        "rigs": (rig or make_rig(frame, words),), "posts": make_posts(frame),
+        "rigs": (rig or make_rig(frame),), "posts": make_posts(frame),
         "cautions": tuple(
-            Caution(signal=signal, text=words(f"caution.{code}", minutes="35"), code=code)
+            Caution(signal=signal, text=words(f"caution.{code}", minutes="35 min"), code=code)
             for signal, code in (cautions or CAUTIONS)
         ),
         "warnings": (), "assumed": (Assumed("rating", 60e3, "N", "assumed"),),
@@ -371,9 +421,13 @@ def make_plan(words, *, frame=None, access=None, rig=None, cautions=None, units=
 def outside_plan(words):
     """The same place in faster water: no window, no limit speed."""
     frame = make_frame()
-    stages = (make_stage(0.98, 1.6), make_stage(1.62, 2.6, planning=True, rise_m=0.64, inside=False), make_stage(1.92, 2.9, modelled=True, inside=False, rise_m=0.94))
+    stages = (
+        make_stage(0.98, 1.6),
+        make_stage(1.62, 2.6, planning=True, rise_m=0.64, inside=False),
+        make_stage(1.92, 2.9, modelled=True, inside=False, rise_m=0.94),
+    )
     rig = make_rig(
-        frame, words, stages=stages, window=None, limit=None, lines=make_lines(short=True),
+        frame, stages=stages, window=None, limit=None, lines=make_lines(short=True),
         window_opens=Note("tie_height", "Ties 2.5 ft higher on both banks would open the window"),
         haul=Haul(system="2:1", people=3, least_n=1100.0, most_n=1332.0, travel_m=2.7, fits=False),
     )  # fmt: skip
@@ -386,17 +440,40 @@ def crowded(words):
     plan = make_plan(
         words,
         access=make_access(
-            name="Señora Ávila’s Landing below the Old Foundry Bridge at Quillback Bend",
+            name="Señora Ávila Landing below the Old Foundry Bridge at Quillback Bend",
             river="South Branch of the Little Otter Run",
-            road="Foundry Road 2.1 mi past the mill, gravel, second gate after the cattle grid, turn at the kiln",
+            road="Foundry Road 2.1 mi past the mill, gravel, second gate after the cattle grid, by the kiln",
             dam=LowHeadDam(name="Upper Foundry Dam", phone="555 0134", travel_min=25.0),
         ),
-        cautions=(*CAUTIONS[:1], ("DANGER", "low_head_dam"), ("DANGER", "power_line"), *CAUTIONS[1:], ("WARNING", "debris"), ("WARNING", "undercut"), ("CAUTION", "assumed_values"), ("CAUTION", "overdue")),
+        cautions=(
+            *CAUTIONS[:1],
+            ("DANGER", "low_head_dam"),
+            ("DANGER", "power_line"),
+            *CAUTIONS[1:],
+            ("WARNING", "debris"),
+            ("WARNING", "undercut"),
+            ("CAUTION", "assumed_values"),
+            ("CAUTION", "overdue"),
+        ),
     )
-    gear = [GearNeed(item=GEAR[number % len(GEAR)][0], needed=number + 1, held=number, short=1, rating_n=22e3) for number in range(40)]
+    gear = [
+        GearNeed(
+            item=GEAR[number % len(GEAR)][0],
+            needed=number + 1,
+            held=number + (number % 8 > 0),
+            short=int(number % 8 == 0),
+            rating_n=22e3,
+        )
+        for number in range(40)
+    ]
     kinds = [DangerKind.STRAINER, DangerKind.UNDERCUT, DangerKind.DEBRIS, DangerKind.OTHER]
     dangers = tuple(
-        PlacedDanger(kinds[n % 4], "old mill wheel" if n % 4 == 3 else kinds[n % 4].value, PlacedShape("point", (((6.0 + 5.2 * (n % 6), 9.0 + 13.0 * (n // 6) + 1.3 * (n % 3)),),)), None)
+        PlacedDanger(
+            kinds[n % 4],
+            "old mill wheel" if n % 4 == 3 else kinds[n % 4].value,
+            PlacedShape("point", (((6.0 + 5.2 * (n % 6), 9.0 + 13.0 * (n // 6) + 1.3 * (n % 3)),),)),
+            None,
+        )
         for n in range(12)
     )
     return replace(

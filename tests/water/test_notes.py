@@ -71,6 +71,11 @@ def test_no_mean_is_faster_than_the_fastest_thread(access, note):
     assert (one.surface_speed_m_s, one.assumed) == (1.9, ("surface_below_mean",))
 
 
+def test_a_mean_as_fast_as_the_surface_is_no_contradiction(access, note):
+    one = only(access, note(1.8, 1.5, mean_speed_m_s=1.5, mean_kind=MeanKind.VERTICAL))
+    assert (one.surface_speed_m_s, one.assumed) == (1.5, ())
+
+
 def test_notes_of_one_stage_become_the_fastest(access, note):
     _, kept = seen(
         access,
@@ -117,9 +122,22 @@ def test_discharge_alone_gives_a_stage_from_the_nearest_note(access, note):
     assert kept[-1].assumed == ("stage_from_discharge",)
 
 
+@pytest.mark.parametrize(("width_m", "depth_m"), [(40.0, 2.0), (None, 1.7)])
+def test_discharge_alone_beside_a_note_without_a_depth(access, note, width_m, depth_m):
+    reference = note(1.8, 2.0, discharge_m3_s=60.0, width_m=width_m)
+    _, kept = seen(access, reference, note(None, 2.4, discharge_m3_s=120.0))
+    # a twentieth of the note's width, else of the survey day's
+    assert kept[-1].stage_m == pytest.approx(1.8 + depth_m * (2.0**0.40 - 1.0))
+
+
 def test_discharge_alone_without_a_note_to_compare(access, note):
     one = only(access, note(None, 2.4, discharge_m3_s=120.0))
     assert (one.stage_m, one.rise_m, one.assumed) == (None, 0.0, ("stage_unknown",))
+
+
+def test_an_unknown_stage_is_not_the_survey_days(access, note):
+    _, kept = seen(access, note(1.2, 1.0), note(None, 2.4, discharge_m3_s=120.0))
+    assert [(one.stage_m, one.surface_speed_m_s) for one in kept] == [(None, 2.4), (1.2, 1.0)]
 
 
 @pytest.mark.parametrize(

@@ -36,12 +36,41 @@ def test_without_a_depth_the_width_gives_it(access, note):
     assert model_of(access, note(1.0, 2.0), width_to_depth=15.0).datum_depth_m == pytest.approx(2.0)
 
 
+@pytest.mark.parametrize(
+    ("depth_m", "datum_depth_m", "codes"),
+    [
+        # 1.2 m at a rise of 1.0 leaves 0.2 m at the lowest note: as noted
+        (1.2, 0.2, ()),
+        # 1.0 m leaves none, 1.04 m less than a twentieth: the lowest note's width of 28 m gives 1.4 m
+        (1.0, 1.4, ("depth_assumed",)),
+        (1.04, 1.4, ("depth_assumed",)),
+    ],
+)
+def test_a_noted_depth_must_leave_the_lowest_note_wet(access, note, depth_m, datum_depth_m, codes):
+    model = model_of(access, note(1.0, 1.0, width_m=28.0), note(2.0, 2.0, depth_m=depth_m, width_m=32.0))
+    assert model.datum_depth_m == pytest.approx(datum_depth_m)
+    assert model.assumed == ("scaled_from_highest_note", *codes)
+
+
+def test_a_curve_through_notes_without_depth_starts_from_the_lowest_width(access, note):
+    notes = [note(stage, speed, width_m=28.0) for stage, speed in ((1.5, 1.0), (2.5, 1.5), (3.5, 1.9))]
+    # 28 m / 20 = 1.4 m at a rise of 0.5
+    assert model_of(access, *notes).datum_depth_m == pytest.approx(0.9)
+
+
 def test_the_highest_of_two_notes_is_scaled(access, note):
     model = model_of(access, note(1.0, 1.0, depth_m=1.0), note(1.6, 2.0, depth_m=1.5))
     state = river_state(model, rise_m=0.9)
     # 1.5 m at a rise of 0.6 is 1.8 m at 0.9
     assert state.surface_speed_m_s == pytest.approx(2.0 * (1.8 / 1.5) ** 0.85)
     assert state.design_speed_m_s == pytest.approx(1.4 * 2.0 * (1.8 / 1.5) ** 0.85)
+
+
+def test_a_highest_note_without_a_width_is_as_wide_as_the_widest_below(access, note):
+    model = model_of(access, note(1.0, 1.0, width_m=31.0), note(2.0, 2.0, depth_m=1.8), width_m=30.0)
+    # 1.8 m at a rise of 1.0, 31 m wide there; 2.4 m at 1.6
+    assert river_state(model, rise_m=1.0).width_m == pytest.approx(31.0)
+    assert river_state(model, rise_m=1.6).width_m == pytest.approx(31.0 * (2.4 / 1.8) ** 0.65)
 
 
 DEPTHS = np.array((0.8, 1.1, 1.5, 2.0))

@@ -110,6 +110,12 @@ def test_rows_above_keep_half_a_step_from_surveyed_rows(access, note):
     assert short(rows) == [("noted", 1.2, 0.0), ("noted", 1.62, 0.42), ("modelled", 1.8, 0.6)]
 
 
+def test_half_a_step_is_far_enough(access, note):
+    rows = rows_of(access, note(1.0, 1.5), note(1.75, 2.0), stage_m=1.0, planning_stage_m=1.0, row_step_m=0.5)
+    # 1.5 lies just half a step below the noted 1.75, 2.0 half a step above it
+    assert [row.stage_m for row in rows] == [1.0, 1.5, 1.75, 2.0]
+
+
 def test_policy_sets_number_and_step(access, note):
     rows = rows_of(access, note(1.2, 1.5), rows_above=3, row_step_m=0.5)
     assert [row.rise_m for row in rows] == pytest.approx([0.0, 0.5, 1.0, 1.5])

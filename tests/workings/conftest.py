@@ -1,8 +1,5 @@
 """Plans to print workings of: one made by hand, and one computed from a survey made by hand."""
 
-import importlib.util
-from pathlib import Path
-
 import pytest
 
 from atlas.caches import read_county
@@ -17,28 +14,14 @@ def settings():
 
 
 @pytest.fixture(scope="session")
-def hand_made():
-    """The plans made by hand beside the tests of sheets: no package, so loaded by their path."""
-    path = Path(__file__).parent.parent / "sheets" / "fixtures.py"
-    spec = importlib.util.spec_from_file_location("sheet_fixtures", path)
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-@pytest.fixture(scope="session")
 def plan(hand_made, settings):
     return hand_made.make_plan(settings.words)
 
 
 @pytest.fixture(scope="session")
-def computed(tmp_path_factory, settings):
-    """A plan computed by the program itself from the small county beside the tests of the command line."""
-    path = Path(__file__).parent.parent / "cli" / "county_maker.py"
-    spec = importlib.util.spec_from_file_location("county_maker", path)
-    maker = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(maker)
-    folder = maker.write_county(tmp_path_factory.mktemp("county") / "flats")
+def computed(tmp_path_factory, county_maker, settings):
+    """A plan computed by the program itself."""
+    folder = county_maker.write_county(tmp_path_factory.mktemp("county") / "flats")
     read = read_county(folder)
     survey = read_sites(read.survey_files, county=read.county, agency_codes=None, as_of=read.county.issued)
     site = next(site for site in survey.sites if site.code == "OT-02")

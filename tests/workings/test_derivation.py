@@ -2,6 +2,7 @@ import re
 from dataclasses import replace
 
 from atlas.workings import derivation
+from atlas.workings.section import number
 
 
 def sections(plan, settings):
@@ -82,6 +83,14 @@ def test_outside_plan_is_told_with_what_would_open_the_window(hand_made, setting
     assert "Haul 2:1, 3 people: DOES NOT FIT the window" in found
     track = next(row for row in found["Lines, part by part"].rows if row[0] == "track")
     assert track[-1] == "SHORT 25 ft (7.4 m)"
+
+
+def test_a_number_has_its_unit_and_a_nought_no_minus():
+    assert number(1.25, 1, "m") == "1.2 m"
+    assert number(-0.04, 1, "deg") == "0.0 deg"
+    assert number(-0.06, 1, "deg") == "-0.1 deg"
+    assert number(3.0, 2) == "3.00"
+    assert number(None, 2, "m") == "-"
 
 
 def test_figures_are_given_in_si_and_as_paper_rounds_them(plan, settings):

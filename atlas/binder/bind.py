@@ -1,0 +1,129 @@
+"""The binder: cover, how to read, contents, the sheets by reach, limits; outline and page labels."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from atlas.binder.contents import Chapter, chapters, contents, site_place
+from atlas.binder.cover import cover
+from atlas.binder.fault_page import fault_pages
+from atlas.binder.how_to_read import how_to_read
+from atlas.binder.limits_pages import limits_pages
+from atlas.binder.making import NotPrinted, SiteSheet
+from atlas.binder.press import BoundPage, Press
+from atlas.faults import Fault
+from atlas.paper import Destination, Entry, Leaf, assemble
+from atlas.paper.looks import looks_of
+from atlas.records import Agency, County
+from atlas.settings import Policy, Words
+from atlas.settings.page import PageTemplate
+
+__all__ = ["Binder", "bind"]
+
+
+@dataclass(frozen=True, slots=True)
+class Binder:
+    """A county's binder.
+
+    Attributes
+    ----------
+    pages : those around the sheets and those in the place of one, in their order
+    sheets : in the order in which they are bound
+    pdf : all of them
+    """
+
+    pages: tuple[BoundPage, ...]
+    sheets: tuple[SiteSheet, ...]
+    pdf: bytes
+
+
+def _leaf(page: BoundPage) -> Leaf:
+    return Leaf.of(page.page, pdf=page.pdf, label=page.label)
+
+
+def _sheet_leaf(made: SiteSheet) -> Leaf:
+    top = Destination(name=site_place(made.code), x_mm=0.0, y_mm=0.0)
+    page = made.page
+    return Leaf(pdf=made.pdf, label=made.code, links=page.links, destinations=(*page.destinations, top))
+
+
+def _outline(press: Press, book: Sequence[Chapter]) -> tuple[Entry, ...]:
+    words = press.words
+    reaches = tuple(
+        Entry(
+            title=words("binder.outline.no_reach")
+            if chapter.reach is None
+            else words("binder.outline.reach", code=chapter.reach.code, name=chapter.reach.name),
+            destination=site_place(chapter.sites[0].code),
+            children=tuple(
+                Entry(title=_site_title(press, made), destination=site_place(made.code))
+                for made in chapter.sites
+            ),
+        )
+        for chapter in book
+    )
+    return (
+        Entry(title=words("binder.label.cover"), destination="cover"),
+        Entry(title=words("binder.read.title"), destination="how to read"),
+        Entry(title=words("binder.contents.title"), destination="contents"),
+        *reaches,
+        Entry(title=words("binder.limits.title"), destination="limits"),
+    )
+
+
+def _site_title(press: Press, made: SiteSheet | NotPrinted) -> str:
+    if isinstance(made, SiteSheet):
+        return press.words("binder.outline.site", code=made.code, name=made.plan.site.access.name)
+    return press.words("binder.outline.not_printed", code=made.code)
+
+
+def bind(
+    sites: Sequence[SiteSheet | NotPrinted],
+    *,
+    county: County,
+    agencies: Sequence[Agency],
+    policy: Policy,
+    words: Words,
+    template: PageTemplate,
+    as_of: date,
+    unread: Sequence[Fault] = (),
+) -> Binder:
+    """Put a county's binder together. Same sites, same bytes.
+
+    Parameters
+    ----------
+    unread : faults of whole files, whose sites are not known and stand nowhere else
+
+    Raises
+    ------
+    PageError
+        A page around the sheets cannot be laid out or does not keep the rules of print.
+    InputFaults
+        The wording lacks a text.
+    """
+    press = Press(words=words, template=template, looks=looks_of(template), county=county)
+    book = chapters(county.reaches, sites)
+    front = (*cover(press, book, agencies, as_of=as_of), *how_to_read(press), *contents(press, book, unread))
+    back = limits_pages(press, book, policy)
+    leaves = [_leaf(page) for page in front]
+    sheets: list[SiteSheet] = []
+    instead: list[BoundPage] = []
+    for chapter in book:
+        for made in chapter.sites:
+            if isinstance(made, SiteSheet):
+                sheets.append(made)
+                leaves.append(_sheet_leaf(made))
+            else:
+                pages = fault_pages(press, made)
+                instead += pages
+                leaves += [_leaf(page) for page in pages]
+    leaves += [_leaf(page) for page in back]
+    pdf = assemble(
+        leaves,
+        title=words("binder.title", county=county.name, edition=county.edition),
+        lang=words("sheet.lang"),
+        outline=_outline(press, book),
+    )
+    return Binder(pages=(*front, *instead, *back), sheets=tuple(sheets), pdf=pdf)

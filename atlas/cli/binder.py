@@ -1,0 +1,103 @@
+"""`binder`: the county's whole binder, as an edition."""
+
+from __future__ import annotations
+
+import logging
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption
+from atlas.cli.outcome import Exit, Outcome, finish
+
+if TYPE_CHECKING:
+    from atlas.binder import NotPrinted, SiteSheet
+    from atlas.cli.county import CountyInputs
+
+__all__ = ["binder"]
+
+_LOG = logging.getLogger(__name__)
+
+SITES_FOR_TWO = 8
+"""From so many sites on a second process pays for its start."""
+
+
+def binder(
+    county: CountyOption = None,
+    out: OutOption = Path("output"),
+    as_of: AsOfOption = None,
+    debug: DebugOption = False,
+) -> None:
+    """Print the county's whole binder.
+
+    With every sheet and its workings, as OUT/COUNTY-EDITION/. A run that fails or is stopped leaves an
+    earlier edition as it was.
+    """
+    finish(lambda outcome: _binder(outcome, county, out, as_of), debug=debug)
+
+
+def _workers(sites: int) -> int:
+    return 2 if sites >= SITES_FOR_TWO and (os.cpu_count() or 1) > 1 else 1
+
+
+def _make(outcome: Outcome, inputs: CountyInputs) -> list[SiteSheet | NotPrinted]:
+    from atlas.binder import make_sites
+    from atlas.cli.console import progress
+    from atlas.cli.sites import lost_sites, tell_made, workshop_of
+
+    sites = inputs.survey.sites
+    made: list[SiteSheet | NotPrinted] = []
+    with progress("sheet", len(sites)) as advance:
+        for site in make_sites(
+            sites, workshop_of(inputs), changed_in={}, workers=_workers(len(sites)), on_made=advance
+        ):
+            tell_made(outcome, site)
+            made.append(site)
+            _LOG.debug("made %s", site.code)
+    return [*made, *lost_sites(inputs)]
+
+
+def _on_paper(inputs: CountyInputs, made: SiteSheet | NotPrinted) -> SiteSheet | NotPrinted:
+    """Faults with their files named from the county's folder."""
+    from dataclasses import replace
+
+    from atlas.binder import NotPrinted
+
+    if not isinstance(made, NotPrinted):
+        return made
+    return replace(made, faults=tuple(inputs.inside(fault) for fault in made.faults))
+
+
+def _binder(outcome: Outcome, county: Path | None, out: Path, as_of: str | None) -> None:
+    from atlas.binder import NotPrinted, SiteSheet, bind
+    from atlas.cli.console import result, say
+    from atlas.cli.county import read_everything
+    from atlas.editions import EditionFacts, edition_name, refuse_foreign, write_edition
+    from atlas.faults import Severity
+
+    reading = read_everything(county, as_of)
+    inputs = reading.complete()
+    outcome.tell(reading.faults)
+    refuse_foreign(out / edition_name(inputs.county))  # before the work, and again when it is done
+    made = [_on_paper(inputs, site) for site in _make(outcome, inputs)]
+    if not made:
+        say("there is no site to print: no edition was written")
+        outcome.at_least(Exit.NOT_ALL_MADE)
+        return
+    settings = inputs.settings
+    book = bind(
+        made,
+        county=inputs.county,
+        agencies=inputs.agencies,
+        policy=settings.policy,
+        words=settings.words,
+        template=inputs.template,
+        as_of=inputs.as_of,
+        unread=[inputs.inside(fault) for fault in reading.faults if fault.severity is Severity.FILE],
+    )
+    lost = [site for site in made if isinstance(site, NotPrinted)]
+    facts = EditionFacts(inputs.county, settings.policy, settings.words, inputs.as_of, changed_in={})
+    place = write_edition(out, book, lost, facts)
+    result(str(place / "binder.pdf"))
+    printed = sum(isinstance(site, SiteSheet) for site in made)
+    say(f"{printed} of {len(made)} sites printed, as of {inputs.as_of.isoformat()}; {outcome.summary()}")

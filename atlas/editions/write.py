@@ -1,0 +1,45 @@
+"""A whole edition to its folder."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from atlas.binder import Binder, NotPrinted
+from atlas.editions.folder import RECORD, building
+from atlas.editions.record import BINDER_PATH, EditionFacts, edition_json, sheet_path, workings_path
+from atlas.records import County
+
+__all__ = ["edition_name", "write_edition"]
+
+
+def edition_name(county: County) -> str:
+    """Name of an edition's folder."""
+    return f"{county.folder}-{county.edition}"
+
+
+def write_edition(out: Path, binder: Binder, not_printed: Sequence[NotPrinted], facts: EditionFacts) -> Path:
+    """Write binder, sheets, workings and record; all of them, or nothing and an earlier edition stays.
+
+    Parameters
+    ----------
+    out : folder of all editions; made where it is not there
+    not_printed : sites without a sheet
+
+    Returns
+    -------
+    Path
+        The edition's folder.
+
+    Raises
+    ------
+    OutputError
+        It cannot be written, or something else stands in its place.
+    """
+    with building(out, edition_name(facts.county)) as build:
+        for made in binder.sheets:
+            build.write(sheet_path(made.code), made.pdf)
+            build.write(workings_path(made.code), made.workings)
+        build.write(BINDER_PATH, binder.pdf)
+        build.write(RECORD, edition_json(binder, not_printed, facts))
+    return build.place

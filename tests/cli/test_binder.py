@@ -1,0 +1,173 @@
+"""`binder` end to end, the processes it starts included."""
+
+import json
+import os
+import re
+import signal
+
+import pytest
+from pypdf import PdfReader
+
+import atlas.cli.binder as binder_command
+
+
+def everything(folder):
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+SITES = range(1, 9)
+"""Enough for two processes."""
+
+
+@pytest.fixture
+def many(ground):
+    features = [
+        feature
+        for number in SITES
+        for feature in ground.maker.site(
+            f"OT-{number}", name=f"Ford {number}", span_m=18.0, place=(-101.25, 41.7 + number / 100)
+        )
+    ]
+    return ground.county(features=features)
+
+
+def test_the_whole_edition_is_made_and_the_binders_path_is_the_one_result(cli, flats, ground):
+    ran = cli("binder", "--county", flats)
+    assert (ran.code, ran.out) == (0, "output/flats-2026/binder.pdf\n")
+    assert ran.err == "3 of 3 sites printed, as of 2026-06-01; no faults\n"
+    place = ground.folder / "output" / "flats-2026"
+    assert sorted(everything(place)) == [
+        "binder.pdf", "edition.json",
+        "sheets/MS-1.pdf", "sheets/OT-02.pdf", "sheets/OT-10.pdf",
+        "workings/MS-1.json", "workings/OT-02.json", "workings/OT-10.json",
+    ]  # fmt: skip
+    labels = PdfReader(place / "binder.pdf").page_labels
+    assert labels == ["Cover", "How to read", "Contents", "OT-02", "OT-10", "MS-1", "Limits", "Limits 2"]
+    record = json.loads((place / "edition.json").read_bytes())
+    assert (record["edition"], record["as_of"], record["not_printed"]) == ("2026", "2026-06-01", [])
+
+
+def test_a_broken_site_is_1_and_has_its_page(cli, ground):
+    county = ground.county(features=[*ground.maker.good_sites(), *ground.maker.broken_site()])
+    ran = cli("binder", "--county", county)
+    assert ran.code == 1
+    assert ran.err.splitlines()[-1] == "3 of 4 sites printed, as of 2026-06-01; 1 fault"
+    reader = PdfReader(ground.folder / "output" / "flats-2026" / "binder.pdf")
+    page = reader.pages[reader.page_labels.index("MS-2")].extract_text()
+    assert "text where a number belongs" in page
+    assert "surveys/rivers.geojson" in page
+    assert "flats/surveys" not in page, "a path of this machine on paper"
+
+
+def test_a_site_outside_plan_is_0(cli, ground):
+    features = ground.maker.site("OT-11", name="Fast Ford", speed="8 mph")
+    ran = cli("binder", "--county", ground.county(features=features))
+    assert ran.code == 0
+    contents = PdfReader(ground.folder / "output" / "flats-2026" / "binder.pdf").pages[2].extract_text()
+    assert "OUTSIDE PLAN" in contents
+
+
+@pytest.fixture
+def one(ground):
+    """The smallest county there is."""
+    return ground.county(features=ground.maker.site("MS-1", name="Mill Weir", span_m=24.0))
+
+
+def test_a_file_that_cannot_be_read_is_3_and_the_binder_says_so(cli, one, ground):
+    ground.survey(one, "cut.geojson", "{")
+    ran = cli("binder", "--county", one)
+    assert (ran.code, ran.out) == (3, "output/flats-2026/binder.pdf\n")
+    contents = PdfReader(ground.folder / "output" / "flats-2026" / "binder.pdf").pages[2].extract_text()
+    assert "FILES NOT READ" in contents
+    assert "surveys/cut.geojson" in contents
+
+
+def test_no_site_at_all_leaves_an_earlier_edition_as_it_was(cli, one, ground):
+    cli("binder", "--county", one)
+    place = ground.folder / "output" / "flats-2026"
+    before = everything(place)
+    ground.survey(one, "rivers.geojson", "{")
+    ran = cli("binder", "--county", one)
+    assert (ran.code, ran.out) == (3, "")
+    assert ran.err.splitlines()[-1] == "there is no site to print: no edition was written"
+    assert everything(place) == before
+
+
+def test_a_county_whose_caches_cannot_be_read_is_3_and_writes_nothing(cli, flats, ground):
+    (ground.folder / flats / "caches.toml").unlink()
+    ran = cli("binder", "--county", flats)
+    assert (ran.code, ran.out) == (3, "")
+    assert ran.err.splitlines()[0] == (
+        "flats/caches.toml: the file is not there; put it back or name another folder"
+    )
+    assert not (ground.folder / "output").exists()
+
+
+def test_what_stands_in_the_way_is_3_in_one_line_before_anything_is_computed(cli, flats, ground, monkeypatch):
+    monkeypatch.setattr(binder_command, "_make", lambda *_: pytest.fail("computed"))
+    (ground.folder / "output").write_text("", encoding="utf-8")
+    ran = cli("binder", "--county", flats)
+    assert (ran.code, ran.out) == (3, "")
+    assert ran.err == "output: is a file where the folder of editions belongs; name another --out\n"
+    (ground.folder / "elsewhere").mkdir()
+    (ground.folder / "elsewhere" / "flats-2026").symlink_to(ground.folder)
+    ran = cli("binder", "--county", flats, "--out", "elsewhere")
+    assert (ran.code, ran.out) == (3, "")
+    assert ran.err == "elsewhere/flats-2026: is a link to elsewhere; take it away or name another --out\n"
+
+
+def test_a_disk_that_fills_up_is_3_and_leaves_the_earlier_edition(cli, alone, one, ground):
+    """A limit on the size of files stands in for a full disk: the system refuses the write itself."""
+    cli("binder", "--county", one)
+    place = ground.folder / "output" / "flats-2026"
+    before = everything(place)
+    resource = pytest.importorskip("resource", reason="limits on files are set with it")
+
+    def small_files():
+        resource.setrlimit(resource.RLIMIT_FSIZE, (40_000, 40_000))
+
+    ran = alone("binder", "--county", one, "--as-of", "2026-06-02", preexec_fn=small_files)
+    assert (ran.code, ran.out) == (3, "")
+    (line,) = ran.err.splitlines()
+    assert re.fullmatch(
+        r"output/flats-2026/[\w/.-]+: cannot be written: File too large;"
+        " make room, mend its permissions or name another --out",
+        line,
+    )
+    assert everything(place) == before
+    assert [path.name for path in place.parent.iterdir()] == ["flats-2026"]
+
+
+def test_ctrl_c_in_the_middle_is_130_and_leaves_the_earlier_edition(started, many, ground):
+    """Sent to the whole group, as a terminal does, while two processes make sites."""
+    place = ground.folder / "output" / "flats-2026"
+    place.mkdir(parents=True)
+    (place / "edition.json").write_bytes(b"earlier")
+    process = started("binder", "--county", many, "--debug")
+    seen = []
+    for line in process.stderr:
+        seen.append(line)
+        if b"made OT-1" in line:
+            os.killpg(process.pid, signal.SIGINT)
+            break
+    out, err = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert out == b""
+    assert err.splitlines()[-1] == b"stopped; nothing is left half written"
+    assert b"Traceback" not in b"".join(seen) + err
+    assert everything(place) == {"edition.json": b"earlier"}
+    assert [path.name for path in place.parent.iterdir()] == ["flats-2026"]
+
+
+def test_same_input_same_bytes_whatever_seed_zone_locale_and_processes(cli, alone, many, ground, monkeypatch):
+    odd = {"PYTHONHASHSEED": "77", "TZ": "Asia/Kathmandu", "LC_ALL": "C", "PYTHONUTF8": "0"}
+    assert alone("binder", "--county", many, "--out", "there", env=odd).code == 0
+    monkeypatch.setattr(binder_command, "_workers", lambda _: 1)
+    assert cli("binder", "--county", ground.folder / many, "--out", "here").code == 0
+    there, here = (everything(ground.folder / out / "flats-2026") for out in ("there", "here"))
+    assert len(there) == 2 + 2 * len(SITES)
+    assert there == here
