@@ -1,8 +1,9 @@
 """Everything computed for one site: one frozen SitePlan."""
 
-from atlas.plan.build import plan_site
+from atlas.plan.build import plan_site, plan_sites
 from atlas.plan.results import (
     AnchorPlan,
+    AnchorPull,
     Assumed,
     CaseResult,
     Caution,
@@ -27,6 +28,7 @@ from atlas.plan.results import (
 
 __all__ = [
     "AnchorPlan",
+    "AnchorPull",
     "Assumed",
     "CaseResult",
     "Caution",
@@ -48,4 +50,5 @@ __all__ = [
     "TrackRope",
     "Window",
     "plan_site",
+    "plan_sites",
 ]

@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-from atlas.frame import PlacedAnchor, Station
+from math import atan2, cos, degrees, hypot, radians, sin
+
+from atlas.frame import PlacedAnchor, SiteFrame, Station
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.places import lonlat_of
-from atlas.plan.results import AnchorPlan, CaseResult, Note, StageResult
-from atlas.plan.tie_loads import LineLoads, Tie, stations_with_loads, ties_of
+from atlas.plan.results import AnchorPlan, AnchorPull, Note, StageResult
+from atlas.plan.tie_loads import Tie, station_pulls, ties_of
 from atlas.records import Anchor
 from atlas.rigging.anchors import hold_needed_n
 
 __all__ = ["anchor_plans"]
-
-
-def _loads(case: CaseResult) -> LineLoads:
-    return LineLoads(
-        track_n=case.tension_n,
-        ferry_near_n=case.ferry_near_n,
-        ferry_far_n=case.ferry_far_n,
-        up_down_n=max(case.up_down_hold_n, case.up_down_haul_n),
-    )
 
 
 def _worst_ties(context: Context, planning: StageResult) -> dict[str, Tie]:
@@ -28,16 +21,27 @@ def _worst_ties(context: Context, planning: StageResult) -> dict[str, Tie]:
     worst: dict[str, Tie] = {}
     for case in planning.cases:
         if case.judged:
-            for tie in ties_of(context, _loads(case)):
-                if tie.tag not in worst or tie.load_n > worst[tie.tag].load_n:
+            for tie in ties_of(context, case):
+                if tie.tag not in worst or tie.pull.load_n > worst[tie.tag].pull.load_n:
                     worst[tie.tag] = tie
     return worst
 
 
-def _station_load_n(context: Context, station: Station, planning: StageResult) -> float:
-    judged = [_loads(case) for case in planning.cases if case.judged]
-    found = [pair for loads in judged for pair in stations_with_loads(context, loads)]
-    return max(load_n for one, load_n in found if one is station)
+def _bearing_deg(frame: SiteFrame, pull: AnchorPull) -> float | None:
+    """True bearing of the horizontal part of a pull; None where nothing pulls."""
+    if not pull.load_n:
+        return None
+    x, y = radians(frame.x_azimuth_deg), radians(frame.downstream_azimuth_deg)
+    east = pull.along_n * sin(x) + pull.downstream_n * sin(y)
+    north = pull.along_n * cos(x) + pull.downstream_n * cos(y)
+    return degrees(atan2(east, north)) % 360.0
+
+
+def _up_deg(pull: AnchorPull) -> float | None:
+    """Angle of a pull over the horizontal; None where nothing pulls."""
+    if not pull.load_n:
+        return None
+    return degrees(atan2(pull.up_n, hypot(pull.along_n, pull.downstream_n)))
 
 
 def _notes(tag: str, planning: StageResult) -> tuple[Note, ...]:
@@ -50,7 +54,7 @@ def _surveyed(
     context: Context, anchor: Anchor, placed: PlacedAnchor, tie: Tie | None, planning: StageResult
 ) -> AnchorPlan:
     """An anchor of the survey, with what its lines ask of it."""
-    load_n = None if tie is None else tie.load_n
+    load_n = None if tie is None else tie.pull.load_n
     hold = rated_hold_n(context, anchor.tag)
     rise_m = context.planning.rise_m
     return AnchorPlan(
@@ -72,15 +76,19 @@ def _surveyed(
         drowned=anchor.height_m <= rise_m,
         why=_notes(anchor.tag, planning),
         note=anchor.note,
+        pull_bearing_deg=None if tie is None else _bearing_deg(context.frame, tie.pull),
+        pull_up_deg=None if tie is None else _up_deg(tie.pull),
     )
 
 
-def _placed(context: Context, station: Station, planning: StageResult, tag: str) -> AnchorPlan:
+def _placed(context: Context, station: Station, planning: StageResult, key: str) -> AnchorPlan:
     """A station put where policy says, to be found on scene."""
     limits = context.policy.limits
-    load_n = _station_load_n(context, station, planning)
+    judged = [station_pulls(case)[f"{key}_station"] for case in planning.cases if case.judged]
+    pull = max(judged, key=lambda one: one.load_n)
+    load_n = pull.load_n
     return AnchorPlan(
-        tag=tag,
+        tag=context.words(f"station.{key}"),
         bank=station.bank.value,
         uses=(station.use.value,),
         surveyed=False,
@@ -98,6 +106,8 @@ def _placed(context: Context, station: Station, planning: StageResult, tag: str)
         drowned=False,
         why=(),
         note=None,
+        pull_bearing_deg=_bearing_deg(context.frame, pull),
+        pull_up_deg=_up_deg(pull),
     )
 
 
@@ -112,7 +122,7 @@ def anchor_plans(context: Context, planning: StageResult) -> tuple[AnchorPlan, .
     surveyed.sort(key=lambda anchor: (anchor.load_n is None, anchor.bank != "near"))
     stations = context.stations
     on_scene = [
-        _placed(context, station, planning, context.words(f"station.{key}"))
+        _placed(context, station, planning, key)
         for key, station in (
             ("ferry_near", stations.ferry_near),
             ("ferry_far", stations.ferry_far),

@@ -4,24 +4,27 @@ from __future__ import annotations
 
 from calendar import monthrange
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
-from atlas.faults import NoSolution
+from atlas.faults import AtlasError, NoSolution
 from atlas.frame import FrameProblem, SiteFrame, Stations, site_frame, stations
 from atlas.plan.cautions import cautions_of, facts_of
 from atlas.plan.context import Context
 from atlas.plan.places import lonlat_of
 from atlas.plan.provenance import assumed_values, limits_used
-from atlas.plan.results import PostPlan, SitePlan
-from atlas.plan.rig import plan_movable_control_point
+from atlas.plan.results import PostPlan, RigPlan, SitePlan
+from atlas.plan.rig import plan_movable_control_points
 from atlas.plan.warnings import warnings_of
 from atlas.records import Agency, County, Site
 from atlas.settings import PolicyValues, Settings
 from atlas.units import UnitSystem
 from atlas.water import StageRow, StageSettings, stage_rows
 
-__all__ = ["months_after", "plan_site", "stage_settings"]
+__all__ = ["months_after", "plan_site", "plan_sites", "stage_settings"]
+
+_BATCH = 64
+"""Sites computed together: more are not quicker, and a site that cannot be computed spoils fewer."""
 
 
 def months_after(day: date, months: int) -> date:
@@ -100,33 +103,29 @@ def _posts(site: Site, frame: SiteFrame) -> tuple[PostPlan, ...]:
     )
 
 
-def plan_site(
-    site: Site, *, county: County, agencies: Sequence[Agency], settings: Settings, as_of: date
-) -> SitePlan:
-    """Compute everything of one site.
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """One site to be planned, with all that is given of it."""
 
-    Parameters
-    ----------
-    site : checked survey
-    agencies : with their caches; the site's own agency is first due
-    as_of : today, as the caller was told it
+    site: Site
+    agency: Agency
+    context: Context
 
-    Raises
-    ------
-    OutOfRange, NoSolution
-        The site cannot be computed; the text says why.
-    """
+
+def _asked(site: Site, *, county: County, agencies: Sequence[Agency], settings: Settings) -> _Asked:
     agency = next(agency for agency in agencies if agency.code == site.access.agency)
-    context = _context(site, agency, settings, UnitSystem(county.units))
-    frame = context.frame
+    return _Asked(site, agency, _context(site, agency, settings, UnitSystem(county.units)))
+
+
+def _site_plan(one: _Asked, rig: RigPlan, *, county: County, settings: Settings, as_of: date) -> SitePlan:
+    site, context, frame = one.site, one.context, one.context.frame
     valid_until = months_after(site.access.surveyed, int(context.policy.limits.survey_valid_months))
     overdue = as_of > valid_until
-    rig = plan_movable_control_point(context)
     return SitePlan(
         site=site,
         county=county,
         reach=next(reach for reach in county.reaches if reach.code == site.access.reach),
-        agency=agency,
+        agency=one.agency,
         as_of=as_of,
         edition=county.edition,
         valid_until=valid_until,
@@ -142,3 +141,67 @@ def plan_site(
         assumed=assumed_values(context, settings.policy, rig),
         limits_used=limits_used(context, settings.policy, rig),
     )
+
+
+def _rigs(asked: Sequence[_Asked]) -> list[RigPlan | AtlasError]:
+    """Rigs of a batch; where it cannot be computed, of its halves, down to the sites that spoil it."""
+    if not asked:
+        return []
+    try:
+        return list(plan_movable_control_points([one.context for one in asked]))
+    except AtlasError as error:
+        if len(asked) == 1:
+            return [error]
+    half = len(asked) // 2
+    return _rigs(asked[:half]) + _rigs(asked[half:])
+
+
+def plan_sites(
+    sites: Sequence[Site], *, county: County, agencies: Sequence[Agency], settings: Settings, as_of: date
+) -> tuple[SitePlan | AtlasError, ...]:
+    """Compute everything of many sites, their statics together.
+
+    Parameters
+    ----------
+    sites : checked surveys
+    agencies : with their caches; a site's own agency is first due
+    as_of : today, as the caller was told it
+
+    Returns
+    -------
+    for each site its plan, or the error for which it cannot be computed; no site spoils another
+    """
+    asked: list[_Asked | AtlasError] = []
+    for site in sites:
+        try:
+            asked.append(_asked(site, county=county, agencies=agencies, settings=settings))
+        except AtlasError as error:
+            asked.append(error)
+    sound = [one for one in asked if isinstance(one, _Asked)]
+    rigs = iter(
+        [rig for begin in range(0, len(sound), _BATCH) for rig in _rigs(sound[begin : begin + _BATCH])]
+    )
+    plans: list[SitePlan | AtlasError] = []
+    for one in asked:
+        rig = next(rigs) if isinstance(one, _Asked) else one
+        if isinstance(one, _Asked) and isinstance(rig, RigPlan):
+            plans.append(_site_plan(one, rig, county=county, settings=settings, as_of=as_of))
+        elif isinstance(rig, AtlasError):
+            plans.append(rig)
+    return tuple(plans)
+
+
+def plan_site(
+    site: Site, *, county: County, agencies: Sequence[Agency], settings: Settings, as_of: date
+) -> SitePlan:
+    """Compute everything of one site: `plan_sites` of one.
+
+    Raises
+    ------
+    OutOfRange, NoSolution
+        The site cannot be computed; the text says why.
+    """
+    (plan,) = plan_sites([site], county=county, agencies=agencies, settings=settings, as_of=as_of)
+    if isinstance(plan, AtlasError):
+        raise plan
+    return plan

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from atlas.frame import SiteFrame, Stations
 from atlas.records import Agency, Site
-from atlas.rigging.ferry import StationPoint
+from atlas.rigging.setups import StationPoint
 from atlas.settings import GearList, PolicyValues, Rig, Words
 from atlas.units import UnitSystem
 from atlas.water import StageRow, drag_n
@@ -21,11 +21,18 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class CaseDrag:
-    """A load case of the rig: drag at 1 m/s with its surge [N s2/m2], and whether it is judged."""
+    """A load case of the rig.
+
+    Attributes
+    ----------
+    drag_per_speed2 : drag at 1 m/s with its surge [N s2/m2]
+    hauled : the up-down line is hauled in it, which asks more of that line than to hold
+    """
 
     name: str
     drag_per_speed2: float
     judged: bool
+    hauled: bool = True
 
 
 @dataclass(frozen=True, slots=True)

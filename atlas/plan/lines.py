@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from math import cos, hypot, radians
 
 import numpy as np
-from numpy.typing import NDArray
 
 from atlas.cover import Cover, LineNeed, RopeAsked, cover_lines, pieces_of
 from atlas.plan.context import Context
-from atlas.plan.mechanics import Mechanics, capped_drag, edges_at
+from atlas.plan.mechanics import Mechanics, drag_most_n, edges_at
 from atlas.plan.results import LinePlan, Part, Take
 from atlas.records import PostKind
-from atlas.rigging.carriage import CarriageState
-from atlas.rigging.envelope import places_between
-from atlas.rigging.ferry import StationPoint
+from atlas.rigging.asked import Asked
+from atlas.rigging.envelope import grid_of
 from atlas.rigging.lines import (
     LineLength,
     ferry_line,
@@ -24,44 +23,76 @@ from atlas.rigging.lines import (
     track_line,
     up_down_line,
 )
-from atlas.rigging.loads import carriage_state
-from atlas.rigging.shown import AT_SHARE
+from atlas.rigging.rigged import Rigged
+from atlas.rigging.setups import StationPoint
+from atlas.rigging.shown import AT_SHARE, FloatArray
 from atlas.settings import RopeRule
 
-__all__ = ["cover_of", "line_lengths", "line_plans", "throw_m"]
-
-Floats = NDArray[np.float64]
+__all__ = ["CarriagePath", "carriage_paths", "cover_of", "line_lengths", "line_plans", "throw_m"]
 
 _PLACES = 49
 
 
-def _carriage_path(
-    context: Context, mechanics: Mechanics, *, from_m: float, to_m: float
-) -> tuple[Floats, CarriageState]:
-    """Places and states in the planning case: softest, seated, least set, which bows farthest."""
-    row = context.planning
-    case = context.planning_case
-    at_m = places_between(from_m=from_m, to_m=to_m, count=_PLACES)
-    state = carriage_state(
-        mechanics.setup,
-        at_m=at_m,
-        drag_n=capped_drag(drag_per_speed2=case.drag_per_speed2, speed_m_s=row.design_speed_m_s),
-        water_rise_m=row.rise_m,
-        pretension_n=mechanics.haul.least_n,
-        stiffness_n=mechanics.bounds.low_n,
-        seating_m=mechanics.bounds.seating_m,
+@dataclass(frozen=True, slots=True, eq=False)
+class CarriagePath:
+    """Places of the loaded carriage in the site's frame [m].
+
+    Attributes
+    ----------
+    ring_m : carriage ring over the survey day's water
+    clear_m : and over that of the planning stage
+    """
+
+    x_m: FloatArray
+    y_m: FloatArray
+    ring_m: FloatArray
+    clear_m: FloatArray
+
+
+def carriage_paths(contexts: Sequence[Context], mechanics: Sequence[Mechanics]) -> list[CarriagePath]:
+    """Where the loaded carriage goes in the planning case: softest, seated, least set, bowed farthest.
+
+    From where it is rigged to the far water's edge, as near as the track line's range lets it be
+    computed; with drag alone, so past where the ferry lines have leverage too.
+    """
+    rigged = Rigged.of([one.site for one in mechanics])
+    rows = [context.planning for context in contexts]
+    drag_n = [
+        context.planning_case.drag_per_speed2 * row.design_speed_m_s**2
+        for context, row in zip(contexts, rows, strict=True)
+    ]
+    asked = Asked.of(
+        site=np.arange(len(rows)),
+        whole=False,
+        drag_n=np.minimum(drag_n, drag_most_n()),
+        water_rise_m=[row.rise_m for row in rows],
+        clearance_m=0.0,
+        set_n=[one.haul.least_n for one in mechanics],
+        stiffness_n=rigged.ropes.low_n,
+        seating_m=rigged.ropes.seating_m,
     )
-    return at_m, state
+    ends = [_path_ends(context) for context in contexts]
+    from_m, to_m = np.array(ends).T
+    state = grid_of(rigged.table, asked, from_m=from_m, to_m=to_m, count=_PLACES)
+    return [
+        CarriagePath(
+            x_m=state.at_m[k], y_m=state.bow_m[k], ring_m=state.ring_m[k], clear_m=state.clearance_m[k]
+        )
+        for k in range(len(rows))
+    ]
 
 
-def _farthest_m(station: StationPoint, mechanics: Mechanics, at_m: Floats, state: CarriageState) -> float:
+def _path_ends(context: Context) -> tuple[float, float]:
+    span_m = context.frame.span_m
+    edge_m = float(edges_at(context, context.planning.width_m)[1])
+    return min(max(context.policy.lines.rig_x, AT_SHARE.low * span_m), edge_m * 0.5), edge_m
+
+
+def _farthest_m(station: StationPoint, path: CarriagePath) -> float:
     """Greatest distance from a station to the carriage ring [m]."""
-    ring_m = mechanics.setup.near_tie_height_m + state.track.height_m - mechanics.setup.ring_below_line_m
     return float(
         np.sqrt(
-            (at_m - station.x_m) ** 2
-            + (state.track.downstream_m - station.y_m) ** 2
-            + (ring_m - station.z_m) ** 2
+            (path.x_m - station.x_m) ** 2 + (path.y_m - station.y_m) ** 2 + (path.ring_m - station.z_m) ** 2
         ).max()
     )
 
@@ -75,22 +106,17 @@ def throw_m(context: Context) -> float:
     return max(surveyed_m, hypot(context.frame.span_m - from_x, from_y))
 
 
-def line_lengths(context: Context, mechanics: Mechanics, *, haul_advantage: int) -> dict[str, LineLength]:
-    """Needed length of each line by name.
-
-    The ferry lines are measured to the loaded carriage from where it is rigged to the far water's
-    edge, as near as the track line's range lets it be computed.
-    """
+def line_lengths(
+    context: Context, mechanics: Mechanics, path: CarriagePath, *, haul_advantage: int
+) -> dict[str, LineLength]:
+    """Needed length of each line by name, at the planning stage."""
     frame = context.frame
     rules = context.policy.lines
     spare = {"spare_fraction": rules.spare_fraction, "spare_least_m": rules.spare_least}
     width_m = max(context.planning.width_m, frame.width_m)
-    edge_m = edges_at(context, context.planning)[1]
-    from_m = min(max(rules.rig_x, AT_SHARE.low * frame.span_m), edge_m * 0.5)
-    at_m, state = _carriage_path(context, mechanics, from_m=from_m, to_m=edge_m)
     near, far, up_down = context.station_points()
     reach_m = frame.reach_down_m / cos(radians(frame.skew_deg))
-    ring_over_bow_m = max(float(state.clearance_m.max()) - mechanics.setup.bow_ring_m, 0.0)
+    ring_over_bow_m = max(float(path.clear_m.max()) - mechanics.site.setup.bow_ring_m, 0.0)
     far_anchor = next(anchor for anchor in context.site.anchors if anchor.tag == frame.track_far_tag)
     return {
         "track": track_line(
@@ -105,19 +131,19 @@ def line_lengths(context: Context, mechanics: Mechanics, *, haul_advantage: int)
             **spare,
         ),
         "ferry-near": ferry_line(
-            station_to_carriage_m=_farthest_m(near, mechanics, at_m, state),
+            station_to_carriage_m=_farthest_m(near, path),
             tail_m=rules.tail_tended,
             width_m=width_m,
             **spare,
         ),
         "ferry-far": ferry_line(
-            station_to_carriage_m=_farthest_m(far, mechanics, at_m, state),
+            station_to_carriage_m=_farthest_m(far, path),
             tail_m=rules.tail_tended,
             width_m=width_m,
             **spare,
         ),
         "up-down": up_down_line(
-            station_to_carriage_m=_farthest_m(up_down, mechanics, at_m, state),
+            station_to_carriage_m=_farthest_m(up_down, path),
             bow_strands=context.rig.bow_strands,
             reach_m=reach_m,
             ring_over_bow_m=ring_over_bow_m,

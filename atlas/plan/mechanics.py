@@ -1,63 +1,61 @@
-"""The track line of one rope at one site: travel, limits, window and haul at the planning stage."""
+"""The track lines of sites: travel, limits, window and haul at the planning stage, all sites at once."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, radians
 from typing import get_args
 
 import numpy as np
-from numpy.typing import NDArray
 
 from atlas.faults import NoSolution
+from atlas.frame import Station
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.results import TrackRope
-from atlas.rigging.carriage import CarriageSetup
-from atlas.rigging.envelope import places_between
-from atlas.rigging.ferry import leverage
+from atlas.rigging.asked import Asked
+from atlas.rigging.fixtures import Stand
 from atlas.rigging.haul import HaulChoice, choose_haul
-from atlas.rigging.limits import ForceLimit, clearance_needed_m, least_rule, set_tension_rules
-from atlas.rigging.loads import carriage_state
-from atlas.rigging.shown import AT_SHARE, LOAD_N
-from atlas.rigging.window import PlanningWater, RopeBounds, WindowEnds, pretension_window
+from atlas.rigging.leverage import leverage_range
+from atlas.rigging.limits import ForceLimit, set_tension_rules
+from atlas.rigging.rigged import Rigged, RopeBounds, Site
+from atlas.rigging.setups import CarriageSetup
+from atlas.rigging.shown import AT_SHARE, FloatArray
+from atlas.rigging.water_cases import WaterCases
+from atlas.rigging.window import WindowEnds, pretension_windows
+from atlas.rigging.worlds import Worlds
 from atlas.settings.lists import CaptureClass
-from atlas.water import StageRow
 
 __all__ = [
-    "PLACES",
     "Mechanics",
-    "capped_drag",
     "capture_limit",
     "drag_most_n",
     "edges_at",
-    "planning_water",
+    "judged_cases",
+    "planning_worlds",
     "solve_mechanics",
-    "travel_at",
+    "travel_between",
+    "water_cases",
 ]
 
-Floats = NDArray[np.float64]
-
-PLACES = 17
-_SHOWN_LOAD_SHARE = 0.6
+_DRAG_MOST_N = 9e3
+"""A greater drag is not put on the line: with strands and ferry lines it would leave the range shown."""
+_TURNS = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Mechanics:
-    """What follows from one rope.
+    """What follows from one rope at one site.
 
     Attributes
     ----------
-    limits : force limits on the loaded line
-    rules : greatest set tensions, as (code, most [N])
+    site : setup, stiffness bounds, force limits and rules on set tension
     leverage_from_m, leverage_to_m : between which both ferry lines keep their leverage
     """
 
     rope: TrackRope
-    setup: CarriageSetup
-    bounds: RopeBounds
-    limits: tuple[ForceLimit, ...]
-    rules: tuple[tuple[str, float], ...]
+    site: Site
     leverage_from_m: float
     leverage_to_m: float
     window: WindowEnds
@@ -91,7 +89,13 @@ def capture_limit(context: Context) -> tuple[str, float | None]:
 
 def _setup(context: Context, rope: TrackRope) -> CarriageSetup:
     loads = context.policy.loads
-    frame = context.frame
+    frame, stations = context.frame, context.stations
+    near, far, up_down = context.station_points()
+    near_tag, far_tag = frame.track_near_tag, frame.track_far_tag
+
+    def share(one: Station, tag: str | None) -> bool:
+        return one.tag is not None and one.tag == tag
+
     return CarriageSetup(
         span_m=frame.span_m,
         rise_m=frame.rise_m,
@@ -102,7 +106,38 @@ def _setup(context: Context, rope: TrackRope) -> CarriageSetup:
         ring_below_line_m=loads.ring_below_line,
         bow_ring_m=loads.bow_ring_above_water,
         strand_least_m=loads.strand_distance_least,
+        ferry_near=near,
+        ferry_far=far,
+        up_down=up_down,
+        skew_deg=frame.skew_deg,
+        bow_strands=context.rig.bow_strands,
+        pulley_efficiency=context.policy.haul.pulley_efficiency,
+        ferry_weight_n_m=loads.ferry_weight,
+        ferry_near_on_tie=share(stations.ferry_near, near_tag),
+        ferry_far_on_tie=share(stations.ferry_far, far_tag),
+        up_down_on_tie=share(stations.up_down, near_tag),
+        up_down_on_ferry=share(stations.up_down, stations.ferry_near.tag),
     )
+
+
+def _anchor_limits(context: Context) -> list[ForceLimit]:
+    """Surveyed, rated anchors: the ratio of their hold to the pull of all lines on them."""
+    frame, stations = context.frame, context.stations
+    ratio = context.policy.limits.anchor_ratio
+    found = []
+    for tag, stands in ((frame.track_near_tag, Stand.NEAR_TIE), (frame.track_far_tag, Stand.FAR_TIE)):
+        hold = rated_hold_n(context, tag)
+        if hold is not None:
+            found.append(ForceLimit("anchor_track", tag, hold.hold_n, ratio, stands))
+    for station, stands in (
+        (stations.ferry_near, Stand.FERRY_NEAR_STATION),
+        (stations.ferry_far, Stand.FERRY_FAR_STATION),
+        (stations.up_down, Stand.UP_DOWN_STATION),
+    ):
+        hold = None if station.tag is None else rated_hold_n(context, station.tag)
+        if station.tag is not None and hold is not None:
+            found.append(ForceLimit("anchor_station", station.tag, hold.hold_n, ratio, stands))
+    return found
 
 
 def _force_limits(context: Context, rope: TrackRope) -> tuple[ForceLimit, ...]:
@@ -110,18 +145,20 @@ def _force_limits(context: Context, rope: TrackRope) -> tuple[ForceLimit, ...]:
     factor = policy.limits.factor_track
     limits = [ForceLimit("factor", "rope", rope.strength_n * rope.kept, factor)]
     limits += [
-        ForceLimit("factor", part.name, part.rating_kn * 1e3, factor, resultant=part.stands == "resultant")
+        ForceLimit(
+            "factor",
+            part.name,
+            part.rating_kn * 1e3,
+            factor,
+            Stand.RESULTANT if part.stands == "resultant" else Stand.TENSION,
+        )
         for part in context.rig.part
         if not (part.device_only and context.site.access.tied_off)
     ]
     _, capture_n = capture_limit(context)
     if capture_n is not None:
         limits.append(ForceLimit("capture", "progress_capture", capture_n, 1.0))
-    for tag in (context.frame.track_near_tag, context.frame.track_far_tag):
-        hold = rated_hold_n(context, tag)
-        if hold is not None:
-            limits.append(ForceLimit("anchor_track", tag, hold.hold_n, policy.limits.anchor_ratio))
-    return tuple(limits)
+    return (*limits, *_anchor_limits(context))
 
 
 def _rules(context: Context, rope: TrackRope) -> tuple[tuple[str, float], ...]:
@@ -137,134 +174,164 @@ def _rules(context: Context, rope: TrackRope) -> tuple[tuple[str, float], ...]:
     )
 
 
-def edges_at(context: Context, row: StageRow) -> tuple[float, float]:
-    """Water's edges along the track line at a stage [m]: what the width gains, each bank gives half of."""
-    frame = context.frame
-    grown_m = (row.width_m - frame.width_m) / 2.0
-    return (
-        max(frame.near_edge_x_m - grown_m, AT_SHARE.low * frame.span_m),
-        min(frame.far_edge_x_m + grown_m, AT_SHARE.high * frame.span_m),
-    )
-
-
-def travel_at(context: Context, mechanics: Mechanics, row: StageRow) -> tuple[float, float]:
-    """Where the carriage works at a stage: over the water, and where both ferry lines have leverage."""
-    return _meet(edges_at(context, row), (mechanics.leverage_from_m, mechanics.leverage_to_m))
-
-
-def _meet(edges: tuple[float, float], levered: tuple[float, float]) -> tuple[float, float]:
-    """Overlap of two ranges; the water alone where there is none."""
-    from_m, to_m = max(edges[0], levered[0]), min(edges[1], levered[1])
-    return (from_m, to_m) if from_m < to_m else edges
-
-
-def _leverage_range(
-    context: Context, setup: CarriageSetup, *, stiffness_n: float, pretension_n: float
-) -> tuple[float, float]:
-    """Range of places where both ferry lines keep the policy's least leverage, planning case hanging."""
-    loads = context.policy.loads
-    row = context.planning
-    case = context.planning_case
-    at_m = places_between(from_m=AT_SHARE.low * setup.span_m, to_m=AT_SHARE.high * setup.span_m, count=97)
-    drag = capped_drag(drag_per_speed2=case.drag_per_speed2, speed_m_s=row.design_speed_m_s)
-    state = carriage_state(
-        setup,
-        at_m=at_m,
-        drag_n=drag,
-        water_rise_m=row.rise_m,
-        pretension_n=pretension_n,
-        stiffness_n=stiffness_n,
-        seating_m=loads.seating,
-    )
-    near, far, _ = context.station_points()
-    place = {
-        "x_m": at_m,
-        "y_m": state.track.downstream_m,
-        "z_m": setup.near_tie_height_m + state.track.height_m,
-    }
-    works = np.minimum(leverage(near, **place), leverage(far, **place)) >= loads.leverage_least
-    if not works.any():
-        return setup.span_m, 0.0
-    return float(at_m[works][0]), float(at_m[works][-1])
-
-
-def drag_most_n() -> float:
-    """Greatest drag [N] put on the line: room is left under the range shown for the strands' pull-down."""
-    return _SHOWN_LOAD_SHARE * LOAD_N.high
-
-
-def capped_drag(*, drag_per_speed2: float, speed_m_s: float) -> float:
-    """Drag [N], not past the loads in which the answer was shown; the verdict says where it was cut."""
-    return min(drag_per_speed2 * speed_m_s**2, drag_most_n())
-
-
-def planning_water(context: Context, *, places_m: Floats) -> PlanningWater:
-    """The judged cases at the planning stage."""
-    row = context.planning
-    return PlanningWater(
-        drag_n=np.array(
-            [
-                capped_drag(drag_per_speed2=case.drag_per_speed2, speed_m_s=row.design_speed_m_s)
-                for case in context.cases
-                if case.judged
-            ]
-        ),
-        water_rise_m=row.rise_m,
-        clearance_needed_m=float(
-            clearance_needed_m(base_m=context.clearance_base_m, speed_m_s=row.design_speed_m_s)
-        ),
-        places_m=places_m,
-    )
-
-
-def solve_mechanics(context: Context, rope: TrackRope) -> Mechanics:
-    """Travel, window and haul of a rope.
-
-    Raises
-    ------
-    NoSolution
-        The water at the planning stage is narrower than the range the carriage is computed in.
-    OutOfRange
-        The site or the rope is outside the range in which the track line's answer was shown.
-    """
-    policy = context.policy
-    setup = _setup(context, rope)
+def _site(context: Context, rope: TrackRope) -> Site:
     bounds = RopeBounds(
         stiffness_n=rope.stiffness_n,
         low_n=rope.stiffness_low_n,
         high_n=rope.stiffness_high_n,
-        seating_m=policy.loads.seating,
+        seating_m=context.policy.loads.seating,
     )
-    rules = _rules(context, rope)
-    limits = _force_limits(context, rope)
-    rule_most_n = least_rule(rules)[1]
-    levered = _leverage_range(context, setup, stiffness_n=rope.stiffness_n, pretension_n=rule_most_n / 2.0)
-    from_m, to_m = _meet(edges_at(context, context.planning), levered)
-    if not from_m < to_m:
-        raise NoSolution("track line: no water between its ends at the planning stage")
-    water = planning_water(context, places_m=places_between(from_m=from_m, to_m=to_m, count=PLACES))
-    window = pretension_window(setup, limits, water, bounds, rules=rules)
+    return Site(_setup(context, rope), bounds, _force_limits(context, rope), _rules(context, rope))
+
+
+def edges_at(context: Context, width_m: FloatArray | float) -> tuple[FloatArray, FloatArray]:
+    """Water's edges along the track line at a width [m]: what the width gains, each bank gives half of.
+
+    As far as the carriage is computed along the line.
+    """
+    frame = context.frame
+    grown_m = (np.asarray(width_m) - frame.width_m) / 2.0
+    return (
+        np.maximum(frame.near_edge_x_m - grown_m, AT_SHARE.low * frame.span_m),
+        np.minimum(frame.far_edge_x_m + grown_m, AT_SHARE.high * frame.span_m),
+    )
+
+
+def travel_between(
+    context: Context, levered: tuple[float, float], width_m: FloatArray | float
+) -> tuple[FloatArray, FloatArray]:
+    """Where the carriage works at a width: over the water, and where both ferry lines have leverage [m].
+
+    Over the water alone where the two do not meet.
+    """
+    edges = edges_at(context, width_m)
+    from_m, to_m = np.maximum(edges[0], levered[0]), np.minimum(edges[1], levered[1])
+    meet = from_m < to_m
+    return np.where(meet, from_m, edges[0]), np.where(meet, to_m, edges[1])
+
+
+def drag_most_n() -> float:
+    """Greatest drag [N] put on the line; the verdict says where it was cut."""
+    return _DRAG_MOST_N
+
+
+def water_cases(contexts: Sequence[Context]) -> WaterCases:
+    """All cases of each site's rig, judged first."""
+    return WaterCases(
+        drag_per_speed2=np.array([[case.drag_per_speed2 for case in context.cases] for context in contexts]),
+        hauled=np.array([[case.hauled for case in context.cases] for context in contexts]),
+        clearance_base_m=np.array([context.clearance_base_m for context in contexts]),
+        drag_most_n=_DRAG_MOST_N,
+    )
+
+
+def judged_cases(contexts: Sequence[Context]) -> WaterCases:
+    """The judged cases of each site's rig."""
+    judged = len(contexts[0].rig.judged_cases)
+    return water_cases(contexts).cases(list(range(judged)))
+
+
+def planning_worlds(
+    contexts: Sequence[Context],
+    cases: WaterCases,
+    travel: Sequence[tuple[float, float]],
+    *,
+    set_n: Sequence[tuple[float, float]],
+    tended: Sequence[bool],
+) -> Worlds:
+    """The cases at each site's planning stage, over its travel, with what its haul sets."""
+    rows = [context.planning for context in contexts]
+    least_n, most_n = np.array(set_n).T
+    from_m, to_m = np.array(travel).T
+    return cases.worlds(
+        np.arange(len(rows)),
+        speed_m_s=np.array([row.design_speed_m_s for row in rows]),
+        water_rise_m=np.array([row.rise_m for row in rows]),
+        set_least_n=least_n,
+        set_most_n=most_n,
+        from_m=from_m,
+        to_m=to_m,
+        tended=np.array(tended),
+    )
+
+
+def _leverage_ranges(contexts: Sequence[Context], rigged: Rigged, set_n: FloatArray) -> FloatArray:
+    """Where both ferry lines keep the policy's least leverage, planning case hanging; shape (2, sites) [m].
+
+    Drag alone on the softest rope, seated: so the line is drawn farthest downstream.
+    """
+    rows = [context.planning for context in contexts]
+    drag = [
+        context.planning_case.drag_per_speed2 * row.design_speed_m_s**2
+        for context, row in zip(contexts, rows, strict=True)
+    ]
+    asked = Asked.of(
+        site=np.arange(len(rows)),
+        whole=False,
+        drag_n=np.minimum(drag, _DRAG_MOST_N),
+        water_rise_m=[row.rise_m for row in rows],
+        clearance_m=0.0,
+        set_n=set_n,
+        stiffness_n=rigged.ropes.low_n,
+        seating_m=rigged.ropes.seating_m,
+    )
+    least = np.array([context.policy.loads.leverage_least for context in contexts])
+    return np.stack(leverage_range(rigged.table, asked, least=least))
+
+
+def _haul(context: Context, site: Site, window: WindowEnds) -> HaulChoice:
     window_n = (
         (window.low_n, window.high_n)
         if window.is_open and window.low_n is not None and window.high_n is not None
         else None
     )
-    haul = choose_haul(
+    return choose_haul(
         context.rig.hauls,
         window_n=window_n,
-        rule_most_n=rule_most_n,
+        rule_most_n=min(most_n for _, most_n in site.rules),
         people_most=context.rig.people_on_haul,
-        pull_per_person_n=policy.limits.pull_per_person,
-        pulley_efficiency=policy.haul.pulley_efficiency,
+        pull_per_person_n=context.policy.limits.pull_per_person,
+        pulley_efficiency=context.policy.haul.pulley_efficiency,
     )
-    return Mechanics(
-        rope=rope,
-        setup=setup,
-        bounds=bounds,
-        limits=limits,
-        rules=rules,
-        leverage_from_m=levered[0],
-        leverage_to_m=levered[1],
-        window=window,
-        haul=haul,
-    )
+
+
+def solve_mechanics(contexts: Sequence[Context], ropes: Sequence[TrackRope]) -> list[Mechanics]:
+    """Travel, window and haul of one rope at each site.
+
+    The travel is that of the haul's least tension: with half of what the rules allow a first haul is
+    found, then travel, window and haul once more with what that haul sets.
+
+    Raises
+    ------
+    NoSolution
+        The water at a planning stage is narrower than the range the carriage is computed in.
+    OutOfRange
+        A site or rope is outside the range in which the track line's answer was shown.
+    """
+    sites = [_site(context, rope) for context, rope in zip(contexts, ropes, strict=True)]
+    rigged, cases = Rigged.of(sites), judged_cases(contexts)
+    set_n = 0.5 * rigged.rule_most_n
+    for _ in range(_TURNS):
+        levered = _leverage_ranges(contexts, rigged, set_n)
+        travel = []
+        for context, low_m, high_m in zip(contexts, *levered.tolist(), strict=True):
+            from_m, to_m = travel_between(context, (low_m, high_m), context.planning.width_m)
+            if not from_m < to_m:
+                raise NoSolution("track line: no water between its ends at the planning stage")
+            travel.append((float(from_m), float(to_m)))
+        worlds = planning_worlds(
+            contexts,
+            cases,
+            travel,
+            set_n=[(0.0, 0.0)] * len(sites),
+            tended=(levered[0] < levered[1]).tolist(),
+        )
+        windows = pretension_windows(rigged, worlds)
+        hauls = [_haul(*each) for each in zip(contexts, sites, windows, strict=True)]
+        set_n = np.array([haul.least_n for haul in hauls])
+    return [
+        Mechanics(rope, site, low_m, high_m, window, haul)
+        for rope, site, low_m, high_m, window, haul in zip(
+            ropes, sites, *levered.tolist(), windows, hauls, strict=True
+        )
+    ]

@@ -2,58 +2,68 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from atlas.plan.context import Context
-from atlas.plan.mechanics import PLACES, Mechanics, capped_drag, travel_at
-from atlas.plan.results import Profile
-from atlas.rigging.envelope import Conditions, bow, clearance, places_between, worst
+from atlas.plan.mechanics import Mechanics
+from atlas.plan.results import CaseResult, Profile, StageResult
+from atlas.rigging.rigged import Rigged
+from atlas.rigging.setups import Of
+from atlas.rigging.shown import FloatArray
 from atlas.rigging.states import unloaded_height_m, unstretched_length_m
 
-__all__ = ["section_profile"]
+__all__ = ["section_profiles"]
 
 _POINTS = 41
 
 
-def section_profile(context: Context, mechanics: Mechanics) -> Profile:
-    """Ordinates at the planning stage, least set tension, soft bound, seated: the lowest the line hangs."""
-    setup, bounds = mechanics.setup, mechanics.bounds
-    row = context.planning
-    from_m, to_m = travel_at(context, mechanics, row)
-    places_m = places_between(from_m=from_m, to_m=to_m, count=PLACES)
-    case = context.planning_case
-    drag = np.array([0.0, capped_drag(drag_per_speed2=case.drag_per_speed2, speed_m_s=row.design_speed_m_s)])
-    seated = Conditions(drag, row.rise_m, mechanics.haul.least_n, bounds.low_n, bounds.seating_m)
-    hangs = worst(setup, clearance, seated, places_m=places_m)
-    bowed = worst(setup, bow, seated, places_m=places_m)
-    lowest = int(np.argmax(hangs.value))
-    carriage_x_m = float(hangs.at_m[lowest])
-    carriage_m = setup.near_tie_height_m + float(hangs.state.track.height_m[lowest, 0])
+def _lowest(planning: StageResult) -> CaseResult:
+    """The judged case in which the carriage hangs lowest."""
+    return min((case for case in planning.cases if case.judged), key=lambda case: case.clearance_m)
+
+
+def _unloaded_m(rigged: Rigged, mechanics: Sequence[Mechanics], stiffness_n: FloatArray) -> FloatArray:
+    """Heights of each empty line over its near tie point, least set, seated; shape (sites, points) [m]."""
+    column = {
+        "span_m": rigged.table[Of.SPAN][:, np.newaxis],
+        "rise_m": rigged.table[Of.RISE][:, np.newaxis],
+        "weight_n_m": rigged.table[Of.WEIGHT][:, np.newaxis],
+        "stiffness_n": stiffness_n[:, np.newaxis],
+    }
+    set_n = np.array([one.haul.least_n for one in mechanics])[:, np.newaxis]
+    unstretched_m = rigged.ropes.seating_m[:, np.newaxis] + unstretched_length_m(**column, pretension_n=set_n)
+    share = np.linspace(0.0, 1.0, _POINTS)
+    return unloaded_height_m(**column, unstretched_m=unstretched_m, at_m=column["span_m"] * share)
+
+
+def _profile(context: Context, one: Mechanics, planning: StageResult, unloaded_m: FloatArray) -> Profile:
+    setup, lowest = one.site.setup, _lowest(planning)
+    bowed = next(case for case in planning.cases if case.case == context.rig.planning_case)
+    low_m = lowest.clearance_m + planning.rise_m
+    carriage_m = low_m + setup.ring_below_line_m
     x_m = np.linspace(0.0, setup.span_m, _POINTS)
-    unstretched_m = bounds.seating_m + unstretched_length_m(
-        span_m=setup.span_m,
-        rise_m=setup.rise_m,
-        weight_n_m=setup.weight_n_m,
-        stiffness_n=bounds.low_n,
-        pretension_n=mechanics.haul.least_n,
-    )
-    unloaded_m = setup.near_tie_height_m + unloaded_height_m(
-        span_m=setup.span_m,
-        rise_m=setup.rise_m,
-        unstretched_m=unstretched_m,
-        weight_n_m=setup.weight_n_m,
-        stiffness_n=bounds.low_n,
-        at_m=x_m,
-    )
-    ends_x = (0.0, carriage_x_m, setup.span_m)
+    ends_x = (0.0, lowest.clearance_at.at_m, setup.span_m)
     ends_z = (setup.near_tie_height_m, carriage_m, setup.near_tie_height_m + setup.rise_m)
+    bow_x_m = lowest.clearance_at.at_m if bowed.bow_at is None else bowed.bow_at.at_m
     return Profile(
         x_m=tuple(x_m.tolist()),
-        unloaded_m=tuple(unloaded_m.tolist()),
+        unloaded_m=tuple((setup.near_tie_height_m + unloaded_m).tolist()),
         loaded_m=tuple(np.interp(x_m, ends_x, ends_z).tolist()),
-        bow_x_m=(0.0, float(bowed.at_m[1]), setup.span_m),
-        bow_y_m=(0.0, float(bowed.value[1]), 0.0),
-        carriage_x_m=carriage_x_m,
+        bow_x_m=(0.0, bow_x_m, setup.span_m),
+        bow_y_m=(0.0, bowed.bow_m, 0.0),
+        carriage_x_m=lowest.clearance_at.at_m,
         carriage_height_m=carriage_m,
-        lowest_m=carriage_m - setup.ring_below_line_m,
+        lowest_m=low_m,
     )
+
+
+def section_profiles(
+    contexts: Sequence[Context], mechanics: Sequence[Mechanics], planning: Sequence[StageResult]
+) -> list[Profile]:
+    """Ordinates at each site's planning stage, least set tension, seated: as low as the line hangs."""
+    rigged = Rigged.of([one.site for one in mechanics])
+    stiffness_n = np.array([_lowest(stage).clearance_at.stiffness_n for stage in planning])
+    unloaded_m = _unloaded_m(rigged, mechanics, stiffness_n)
+    return [_profile(*each) for each in zip(contexts, mechanics, planning, unloaded_m, strict=True)]

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, drag_most_n
-from atlas.plan.results import Note
-from atlas.plan.tie_loads import LineLoads, ties_of
+from atlas.plan.results import CaseResult, Note
+from atlas.plan.tie_loads import ties_of
+from atlas.rigging.fixtures import Stand
 from atlas.rigging.limits import rule_for
 from atlas.units import Figure, printed
 
@@ -29,6 +30,18 @@ class Reasons:
     def _shown(self, figure: Figure, value: float) -> str:
         return printed(figure, value, self.context.units).first
 
+    def of_case(self, case: CaseResult, *, rise_m: float) -> tuple[Note, ...]:
+        """Every reason of a case at a stage, but the closest boat's."""
+        tension_n = case.tension_n
+        why = self.force(tension_n=tension_n, factor=case.factor, part=case.factor_part)
+        why += self.clearance(clearance_m=case.clearance_m, needed_m=case.clearance_needed_m)
+        why += self.anchors(case, rise_m=rise_m)
+        why += self.no_leverage()
+        why += self.set_tension()
+        why += self.range_shown(drag_n=case.drag_n)
+        why += self.tended_lines(case)
+        return tuple(why) if case.judged else (*why, self.plain("let_go"))
+
     def force(self, *, tension_n: float, factor: float, part: str) -> list[Note]:
         """Factor of the weakest part, and the progress capture."""
         notes = []
@@ -48,7 +61,7 @@ class Reasons:
                 got=self._shown(Figure.TENSION, tension_n),
                 most=self._shown(Figure.STRENGTH_HELD, limit.most_n),
             )
-            for limit in self.mechanics.limits
+            for limit in self.mechanics.site.limits
             if limit.code == "capture" and tension_n > limit.most_n
         ]
         return notes
@@ -65,13 +78,13 @@ class Reasons:
             )
         ]
 
-    def anchors(self, loads: LineLoads, *, rise_m: float) -> list[Note]:
+    def anchors(self, case: CaseResult, *, rise_m: float) -> list[Note]:
         """Surveyed anchors of all lines: drowned, unrated, or asked for more than they hold.
 
         A station to be found on scene is not judged.
         """
         notes = []
-        for tie in ties_of(self.context, loads):
+        for tie in ties_of(self.context, case):
             if tie.height_m <= rise_m:
                 notes.append(self.plain("anchor_drowned", tag=tie.tag))
             hold = rated_hold_n(self.context, tie.tag)
@@ -88,18 +101,22 @@ class Reasons:
                 )
         return notes
 
-    def tended_line(self, line: str, *, strength_n: float, tension_n: float) -> list[Note]:
-        """Factor of a ferry or up-down line."""
-        least = self.context.policy.limits.factor_lines
-        if strength_n >= least * tension_n:
-            return []
+    def tended_lines(self, case: CaseResult) -> list[Note]:
+        """Factor of the ferry lines and the up-down line."""
+        tensions_n = {
+            Stand.FERRY_NEAR: case.ferry_near_n,
+            Stand.FERRY_FAR: case.ferry_far_n,
+            Stand.UP_DOWN: max(case.up_down_hold_n, case.up_down_haul_n),
+        }
         return [
             self.plain(
                 "factor_line",
-                line=self.context.words(f"line.{line}"),
-                got=self._shown(Figure.FACTOR, strength_n / tension_n),
-                least=self._shown(Figure.FACTOR_NEEDED, least),
+                line=self.context.words(f"line.{limit.part}"),
+                got=self._shown(Figure.FACTOR, limit.strength_n / tensions_n[limit.stands]),
+                least=self._shown(Figure.FACTOR_NEEDED, limit.divided_by),
             )
+            for limit in self.mechanics.site.limits
+            if limit.code == "factor_line" and tensions_n[limit.stands] > limit.most_n
         ]
 
     def closest_boat(self, closest_m: float) -> Note:
@@ -127,7 +144,7 @@ class Reasons:
         }
         return [
             self.plain(code, **texts[code])
-            for code, most_n in self.mechanics.rules
+            for code, most_n in self.mechanics.site.rules
             if self.mechanics.haul.most_n > most_n
         ]
 

@@ -137,6 +137,20 @@ class LoadPlace:
 
 
 @dataclass(frozen=True, slots=True)
+class AnchorPull:
+    """The greatest pull of all lines on one anchor together, as a vector in the site's frame [N].
+
+    ``stands`` says which: near_tie, far_tie, ferry_near_station, ferry_far_station, up_down_station.
+    """
+
+    stands: str
+    load_n: float
+    along_n: float
+    downstream_n: float
+    up_n: float
+
+
+@dataclass(frozen=True, slots=True)
 class CaseResult:
     """One load case at one stage, at the worst carriage place, over the printed haul and both bounds."""
 
@@ -157,6 +171,8 @@ class CaseResult:
     up_down_haul_n: float
     inside: bool
     why: tuple[Note, ...]
+    bow_at: LoadPlace | None = None
+    anchor_pulls: tuple[AnchorPull, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +238,10 @@ class AnchorPlan:
     drowned: bool
     why: tuple[Note, ...]
     note: str | None
+    pull_bearing_deg: float | None = None
+    """True bearing of the horizontal part of its greatest pull, which an anchor has to face."""
+    pull_up_deg: float | None = None
+    """Angle of that pull over the horizontal; negative where the lines pull down."""
 
 
 @dataclass(frozen=True, slots=True)

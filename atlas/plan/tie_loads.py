@@ -2,25 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from atlas.frame import Station
 from atlas.plan.context import Context
+from atlas.plan.results import AnchorPull, CaseResult
 from atlas.rigging.anchors import hold_needed_n
 
-__all__ = ["LineLoads", "Tie", "stations_with_loads", "ties_of"]
-
-
-@dataclass(frozen=True, slots=True)
-class LineLoads:
-    """Greatest tension of the lines in one load case [N]; of the up-down line held or hauled."""
-
-    track_n: float
-    ferry_near_n: float
-    ferry_far_n: float
-    up_down_n: float
+__all__ = ["Tie", "station_pulls", "ties_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,62 +19,44 @@ class Tie:
     Attributes
     ----------
     code : of the reason where it does not hold, ``anchor_track`` or ``anchor_station``
-    load_n : of all its lines; they are added, which no vector sum exceeds [N]
+    pull : of all its lines together, as vectors
     needed_n : ultimate hold asked of it [N]
     """
 
     tag: str
     height_m: float
     code: str
-    load_n: float
+    pull: AnchorPull
     needed_n: float
 
 
-def stations_with_loads(context: Context, loads: LineLoads) -> tuple[tuple[Station, float], ...]:
-    """The three stations, surveyed or to be found, each with its line's tension [N]."""
-    stations = context.stations
-    return (
-        (stations.ferry_near, loads.ferry_near_n),
-        (stations.ferry_far, loads.ferry_far_n),
-        (stations.up_down, loads.up_down_n),
-    )
+def station_pulls(case: CaseResult) -> dict[str, AnchorPull]:
+    """Pulls by the name of what they pull on."""
+    return {pull.stands: pull for pull in case.anchor_pulls}
 
 
-@dataclass(frozen=True, slots=True)
-class _Pull:
-    """One line on one surveyed anchor."""
-
-    tag: str
-    height_m: float
-    least_n: float
-    code: str
-    tension_n: float
-
-
-def _pulls(context: Context, loads: LineLoads) -> Iterator[_Pull]:
-    frame, limits = context.frame, context.policy.limits
-    for tag, height_m in (
-        (frame.track_near_tag, frame.near_tie_height_m),
-        (frame.track_far_tag, frame.far_tie_height_m),
+def _used(context: Context) -> Iterator[tuple[str, str, float, str]]:
+    """Name of the pull, tag and height of each surveyed anchor in use, track anchors first, and its code."""
+    frame, stations = context.frame, context.stations
+    yield "near_tie", frame.track_near_tag, frame.near_tie_height_m, "anchor_track"
+    yield "far_tie", frame.track_far_tag, frame.far_tie_height_m, "anchor_track"
+    for name, station in (
+        ("ferry_near_station", stations.ferry_near),
+        ("ferry_far_station", stations.ferry_far),
+        ("up_down_station", stations.up_down),
     ):
-        yield _Pull(tag, height_m, limits.anchor_track_least, "anchor_track", loads.track_n)
-    for station, load_n in stations_with_loads(context, loads):
         if station.tag is not None:
-            yield _Pull(station.tag, station.height_m, limits.anchor_station_least, "anchor_station", load_n)
+            yield name, station.tag, station.height_m, "anchor_station"
 
 
-def ties_of(context: Context, loads: LineLoads) -> tuple[Tie, ...]:
-    """Surveyed anchors with a line on them, those of the track line first."""
-    pulls: dict[str, list[_Pull]] = defaultdict(list)
-    for pull in _pulls(context, loads):
-        pulls[pull.tag].append(pull)
-    ties = []
-    for tag, found in pulls.items():
-        load_n = sum(pull.tension_n for pull in found)
-        needed_n = hold_needed_n(
-            load_n=load_n,
-            ratio=context.policy.limits.anchor_ratio,
-            least_n=max(pull.least_n for pull in found),
-        )
-        ties.append(Tie(tag, found[0].height_m, found[0].code, load_n, needed_n))
-    return tuple(ties)
+def ties_of(context: Context, case: CaseResult) -> tuple[Tie, ...]:
+    """Surveyed anchors with a line on them, those of the track line first, each once."""
+    limits, pulls = context.policy.limits, station_pulls(case)
+    least_n = {"anchor_track": limits.anchor_track_least, "anchor_station": limits.anchor_station_least}
+    ties: dict[str, Tie] = {}
+    for name, tag, height_m, code in _used(context):
+        if tag not in ties:
+            pull = pulls[name]
+            needed_n = hold_needed_n(load_n=pull.load_n, ratio=limits.anchor_ratio, least_n=least_n[code])
+            ties[tag] = Tie(tag, height_m, code, pull, needed_n)
+    return tuple(ties.values())

@@ -1,233 +1,247 @@
-"""Every load case at every stage: the worst states, the factor by part, inside or outside plan and why."""
+"""Every load case at every stage of sites: the worst states, inside or outside plan and why."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from atlas.plan.context import CaseDrag, Context
-from atlas.plan.mechanics import PLACES, Mechanics, capped_drag, travel_at
+from atlas.plan.mechanics import Mechanics, travel_between, water_cases
 from atlas.plan.reasons import Reasons
-from atlas.plan.results import CaseResult, LoadPlace, Note, StageResult
-from atlas.plan.tie_loads import LineLoads
-from atlas.rigging.envelope import Conditions, Envelope, bow, clearance, places_between, tension, worst
-from atlas.rigging.ferry import TendedLoads, tended_loads
-from atlas.rigging.limits import clearance_needed_m, factor_of
-from atlas.rigging.loads import carriage_state
+from atlas.plan.results import AnchorPull, CaseResult, LoadPlace, StageResult
+from atlas.rigging.asked import Asked
+from atlas.rigging.carriages import Carriages
+from atlas.rigging.envelope import Measure, bow, clearance, grid_of, tension, worst_of
+from atlas.rigging.fixtures import Stand, anchor_pulls, stood
+from atlas.rigging.rigged import Rigged
+from atlas.rigging.setups import Of
+from atlas.rigging.shown import FloatArray
+from atlas.rigging.worlds import Worlds, hang_questions, pull_questions
 from atlas.water import StageRow
 
 __all__ = ["stage_results"]
 
-Floats = NDArray[np.float64]
+_PLACES = 13
+_ANCHORS = (
+    Stand.NEAR_TIE,
+    Stand.FAR_TIE,
+    Stand.FERRY_NEAR_STATION,
+    Stand.FERRY_FAR_STATION,
+    Stand.UP_DOWN_STATION,
+)
+
+
+def _worlds(contexts: Sequence[Context], mechanics: Sequence[Mechanics]) -> Worlds:
+    """A world for each row of each site, in their order, with every case."""
+    site, speed, rise, travel = [], [], [], []
+    for index, (context, one) in enumerate(zip(contexts, mechanics, strict=True)):
+        width_m = np.array([row.width_m for row in context.rows])
+        travel.append(np.stack(travel_between(context, (one.leverage_from_m, one.leverage_to_m), width_m)))
+        site += [index] * len(context.rows)
+        speed += [row.design_speed_m_s for row in context.rows]
+        rise += [row.rise_m for row in context.rows]
+    of = np.array(site)
+    from_m, to_m = np.concatenate(travel, axis=1)
+    return water_cases(contexts).worlds(
+        of,
+        speed_m_s=np.array(speed),
+        water_rise_m=np.array(rise),
+        set_least_n=np.array([one.haul.least_n for one in mechanics])[of],
+        set_most_n=np.array([one.haul.most_n for one in mechanics])[of],
+        from_m=from_m,
+        to_m=to_m,
+        tended=np.array([one.has_leverage for one in mechanics])[of],
+    )
+
+
+def _grid(rigged: Rigged, worlds: Worlds, asked: Asked, measure: Measure) -> Carriages:
+    each = asked.count // worlds.site.size
+    from_m, to_m = (np.repeat(end, each) for end in (worlds.from_m, worlds.to_m))
+    return grid_of(rigged.table, asked, from_m=from_m, to_m=to_m, count=_PLACES, measure=measure)
+
+
+def _worse(state: Carriages, measure: Measure, worlds: Worlds) -> Carriages:
+    """Of each world's questions of a case the one that is worst, flat over (worlds, cases)."""
+    values = measure(state)[:, 0].reshape(worlds.drag_n.size, -1)
+    each = values.shape[1]
+    return state.part(np.arange(worlds.drag_n.size) * each + np.argmax(values, axis=1))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Worst:
+    """The worst of all worlds and cases, flat over (worlds, cases).
+
+    Attributes
+    ----------
+    pulled, hangs, bowed : the states of greatest tension, least clearance and greatest bow
+    stood : greatest force on all of `Stand`, shape (rows of `Stand`, flat)
+    pulls : along, downstream and up on each anchor at its greatest, shape (anchors, 3, flat)
+    strand_n : greatest pull of the strands
+    """
+
+    pulled: Carriages
+    hangs: Carriages
+    bowed: Carriages
+    stood: FloatArray
+    pulls: FloatArray
+    strand_n: FloatArray
+
+
+def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
+    flat = worlds.drag_n.size
+    grid = _grid(rigged, worlds, pull_questions(worlds, rigged.ropes), tension)
+    tight = grid.beside(worst_of(grid, tension))
+    forces = stood(tight).reshape(len(Stand), flat, -1)
+    found = anchor_pulls(tight)
+    pulls = np.stack([found.near_tie, found.far_tie, found.ferry_near, found.ferry_far, found.up_down])
+    pulls = pulls.reshape(len(_ANCHORS), 3, flat, -1)
+    at = np.argmax(forces[list(_ANCHORS)], axis=2)[:, np.newaxis, :, np.newaxis]
+    hanging = _grid(rigged, worlds, hang_questions(worlds, rigged.ropes), clearance)
+    return _Worst(
+        pulled=_worse(tight.at(np.argmax(tight.tension_n, axis=1)), tension, worlds),
+        hangs=_worse(worst_of(hanging, clearance), clearance, worlds),
+        bowed=_worse(worst_of(hanging, bow), bow, worlds),
+        stood=forces.max(axis=2),
+        pulls=np.take_along_axis(pulls, at, axis=3)[..., 0],
+        strand_n=tight.strand_n.reshape(flat, -1).max(axis=1),
+    )
+
+
+def _places(state: Carriages) -> list[LoadPlace]:
+    asked = state.asked
+    columns = (
+        state.at_m[:, 0],
+        state.along_n[:, 0],
+        state.downstream_n[:, 0],
+        -state.down_n[:, 0],
+        asked.set_n,
+        asked.stiffness_n,
+        asked.seating_m,
+    )
+    return [LoadPlace(*values) for values in zip(*(column.tolist() for column in columns), strict=True)]
 
 
 @dataclass(frozen=True, slots=True)
-class _Worst:
-    """Envelopes of all rows and cases.
+class _Figures:
+    """The figures of one case at one stage."""
 
-    ``pulled`` has shape (rows, cases); ``hangs`` and ``bowed`` (set tensions, bounds, rows, cases);
-    ``tended`` (rows, cases), the greatest over the places.
-    """
-
-    pulled: Envelope
-    hangs: Envelope
-    bowed: Envelope
-    tended: TendedLoads
-    set_n: Floats
-    stiffness_n: Floats
-
-
-def _worst_states(context: Context, mechanics: Mechanics) -> _Worst:
-    rows, cases = context.rows, context.cases
-    haul, bounds = mechanics.haul, mechanics.bounds
-    drag = np.array(
-        [
-            [
-                capped_drag(drag_per_speed2=case.drag_per_speed2, speed_m_s=row.design_speed_m_s)
-                for case in cases
-            ]
-            for row in rows
-        ]
-    )
-    rise = np.array([[row.rise_m] for row in rows])
-    places = np.stack(
-        [
-            places_between(from_m=from_m, to_m=to_m, count=PLACES)
-            for from_m, to_m in (travel_at(context, mechanics, row) for row in rows)
-        ]
-    )[:, None, :]
-    set_n = np.array([haul.least_n, haul.most_n])
-    stiffness_n = np.array([bounds.low_n, bounds.high_n])
-    tight = Conditions(drag, rise, haul.most_n, bounds.high_n, 0.0)
-    seated = Conditions(
-        drag, rise, set_n[:, None, None, None], stiffness_n[None, :, None, None], bounds.seating_m
-    )
-    near, far, up_down = context.station_points()
-    at_m = np.broadcast_to(places, (*drag.shape, PLACES))
-    loaded = carriage_state(
-        mechanics.setup,
-        at_m=at_m,
-        drag_n=drag[..., None],
-        water_rise_m=rise[..., None],
-        pretension_n=haul.most_n,
-        stiffness_n=bounds.high_n,
-        seating_m=0.0,
-    )
-    tended = tended_loads(
-        mechanics.setup,
-        loaded,
-        at_m=at_m,
-        water_rise_m=rise[..., None],
-        ferry_near=near,
-        ferry_far=far,
-        up_down=up_down,
-        skew_deg=context.frame.skew_deg,
-        bow_strands=context.rig.bow_strands,
-        pulley_efficiency=context.policy.haul.pulley_efficiency,
-        ferry_weight_n_m=context.policy.loads.ferry_weight,
-    )
-    return _Worst(
-        pulled=worst(mechanics.setup, tension, tight, places_m=places),
-        hangs=worst(mechanics.setup, clearance, seated, places_m=places),
-        bowed=worst(mechanics.setup, bow, seated, places_m=places),
-        tended=TendedLoads(
-            ferry_near_n=tended.ferry_near_n.max(axis=-1),
-            ferry_far_n=tended.ferry_far_n.max(axis=-1),
-            up_down_hold_n=tended.up_down_hold_n.max(axis=-1),
-            up_down_haul_n=tended.up_down_haul_n.max(axis=-1),
-        ),
-        set_n=set_n,
-        stiffness_n=stiffness_n,
-    )
+    tension_n: float
+    tension_at: LoadPlace
+    clearance_m: float
+    clearance_needed_m: float
+    clearance_at: LoadPlace
+    bow_m: float
+    bow_at: LoadPlace
+    stood_n: tuple[float, ...]
+    up_down_n: tuple[float, float]
+    anchors: tuple[AnchorPull, ...]
 
 
-def _load_place(
-    envelope: Envelope, index: tuple[int, ...], *, pretension_n: float, stiffness_n: float, seating_m: float
-) -> LoadPlace:
-    state = envelope.state
-    here = (*index, 0)
-    return LoadPlace(
-        at_m=float(envelope.at_m[index]),
-        along_n=float(state.track.along_n[here]),
-        downstream_n=float(state.downstream_n[here]),
-        up_n=-float(state.down_n[here]),
-        pretension_n=float(pretension_n),
-        stiffness_n=float(stiffness_n),
-        seating_m=float(seating_m),
-    )
-
-
-def _factor(mechanics: Mechanics, *, tension_n: float, resultant_n: float) -> tuple[float, str]:
-    """Least factor over the parts of the track line, and the part."""
-    factors = [
-        (
-            float(factor_of(limit, tension_n=np.array(tension_n), resultant_n=np.array(resultant_n))),
-            limit.part,
+def _figures(rigged: Rigged, worst: _Worst) -> list[_Figures]:
+    """Flat over (worlds, cases)."""
+    site = worst.pulled.asked.site
+    held, hauled = (worst.strand_n * rigged.table[row, site] for row in (Of.SHARE, Of.HAUL_SHARE))
+    anchors = [
+        tuple(
+            AnchorPull(stand.name.lower(), load_n, *pull)
+            for stand, load_n, pull in zip(_ANCHORS, loads, pulls, strict=True)
         )
-        for limit in mechanics.limits
-        if limit.code == "factor"
+        for loads, pulls in zip(
+            worst.stood[list(_ANCHORS)].T.tolist(), worst.pulls.transpose(2, 0, 1).tolist(), strict=True
+        )
     ]
-    return min(factors)
+    columns = zip(
+        worst.pulled.tension_n[:, 0].tolist(),
+        _places(worst.pulled),
+        worst.hangs.clearance_m[:, 0].tolist(),
+        worst.hangs.asked.clearance_m.tolist(),
+        _places(worst.hangs),
+        worst.bowed.bow_m[:, 0].tolist(),
+        _places(worst.bowed),
+        (tuple(forces) for forces in worst.stood.T.tolist()),
+        zip(held.tolist(), hauled.tolist(), strict=True),
+        anchors,
+        strict=True,
+    )
+    return [_Figures(*values) for values in columns]
 
 
-def _case_result(
-    context: Context,
-    mechanics: Mechanics,
-    states: _Worst,
-    reasons: Reasons,
-    *,
-    row: tuple[int, StageRow],
-    case: tuple[int, CaseDrag],
-) -> CaseResult:
-    s, stage = row
-    c, drag = case
-    tension_n = float(states.pulled.value[s, c])
-    factor, part = _factor(
-        mechanics, tension_n=tension_n, resultant_n=float(states.pulled.state.resultant_n[s, c, 0])
+def _factor(mechanics: Mechanics, stood_n: Sequence[float]) -> tuple[float, str]:
+    """Least factor over the parts of the track line, and the part."""
+    return min(
+        (limit.strength_n / stood_n[limit.stands], limit.part)
+        for limit in mechanics.site.limits
+        if limit.code == "factor"
     )
-    low = np.unravel_index(int(np.argmax(states.hangs.value[:, :, s, c])), states.hangs.value.shape[:2])
-    a, b = int(low[0]), int(low[1])
-    clearance_m = -float(states.hangs.value[a, b, s, c])
-    needed_m = float(clearance_needed_m(base_m=context.clearance_base_m, speed_m_s=stage.design_speed_m_s))
-    tended = states.tended
-    loads = (
-        float(tended.ferry_near_n[s, c]),
-        float(tended.ferry_far_n[s, c]),
-        float(tended.up_down_hold_n[s, c]),
-        float(tended.up_down_haul_n[s, c]),
-    )
-    why: list[Note] = []
-    why += reasons.force(tension_n=tension_n, factor=factor, part=part)
-    why += reasons.clearance(clearance_m=clearance_m, needed_m=needed_m)
-    pulls = LineLoads(tension_n, loads[0], loads[1], max(loads[2:]))
-    why += reasons.anchors(pulls, rise_m=stage.rise_m)
-    why += reasons.no_leverage()
-    why += reasons.set_tension()
-    why += reasons.range_shown(drag_n=drag.drag_per_speed2 * stage.design_speed_m_s**2)
-    if not drag.judged:
-        why = [*why, reasons.plain("let_go")]
-    return CaseResult(
-        case=drag.name,
-        judged=drag.judged,
-        drag_n=drag.drag_per_speed2 * stage.design_speed_m_s**2,
-        tension_n=tension_n,
-        tension_at=_load_place(
-            states.pulled,
-            (s, c),
-            pretension_n=mechanics.haul.most_n,
-            stiffness_n=mechanics.bounds.high_n,
-            seating_m=0.0,
-        ),
-        clearance_m=clearance_m,
-        clearance_needed_m=needed_m,
-        clearance_at=_load_place(
-            states.hangs,
-            (a, b, s, c),
-            pretension_n=states.set_n[a],
-            stiffness_n=states.stiffness_n[b],
-            seating_m=mechanics.bounds.seating_m,
-        ),
-        bow_m=float(states.bowed.value[:, :, s, c].max()),
+
+
+def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: CaseDrag) -> CaseResult:
+    mechanics = reasons.mechanics
+    drag_n = case.drag_per_speed2 * stage.design_speed_m_s**2
+    factor, part = _factor(mechanics, figures.stood_n)
+    bare = CaseResult(
+        case=case.name,
+        judged=case.judged,
+        drag_n=drag_n,
+        tension_n=figures.tension_n,
+        tension_at=figures.tension_at,
+        clearance_m=figures.clearance_m,
+        clearance_needed_m=figures.clearance_needed_m,
+        clearance_at=figures.clearance_at,
+        bow_m=figures.bow_m,
         factor=factor,
         factor_part=part,
-        ferry_near_n=loads[0],
-        ferry_far_n=loads[1],
-        up_down_hold_n=loads[2],
-        up_down_haul_n=loads[3],
-        inside=not why,
-        why=tuple(why),
+        ferry_near_n=figures.stood_n[Stand.FERRY_NEAR],
+        ferry_far_n=figures.stood_n[Stand.FERRY_FAR],
+        up_down_hold_n=figures.up_down_n[0],
+        up_down_haul_n=figures.up_down_n[1],
+        inside=True,
+        why=(),
+        bow_at=figures.bow_at,
+        anchor_pulls=figures.anchors,
+    )
+    why = reasons.of_case(bare, rise_m=stage.rise_m)
+    return replace(bare, inside=not why, why=why)
+
+
+def _stage_result(reasons: Reasons, row: StageRow, figures: Sequence[_Figures]) -> StageResult:
+    return StageResult(
+        name=row.name_code,
+        planning=row.planning,
+        stage_m=row.stage_m,
+        rise_m=row.rise_m,
+        discharge_m3_s=row.discharge_m3_s,
+        surface_speed_m_s=row.surface_speed_m_s,
+        design_speed_m_s=row.design_speed_m_s,
+        width_m=row.width_m,
+        modelled=row.modelled,
+        beyond_survey=row.beyond_survey,
+        assumed=row.assumed,
+        cases=tuple(
+            _case_result(reasons, one, stage=row, case=case)
+            for case, one in zip(reasons.context.cases, figures, strict=True)
+        ),
     )
 
 
-def stage_results(context: Context, mechanics: Mechanics) -> tuple[StageResult, ...]:
-    """One row a stage, each with every case of the rig.
+def stage_results(
+    contexts: Sequence[Context], mechanics: Sequence[Mechanics]
+) -> list[tuple[StageResult, ...]]:
+    """For each site one row a stage, each with every case of the rig.
 
     Raises
     ------
     OutOfRange, NoSolution
         From the track line.
     """
-    states = _worst_states(context, mechanics)
-    reasons = Reasons(context, mechanics)
-    return tuple(
-        StageResult(
-            name=stage.name_code,
-            planning=stage.planning,
-            stage_m=stage.stage_m,
-            rise_m=stage.rise_m,
-            discharge_m3_s=stage.discharge_m3_s,
-            surface_speed_m_s=stage.surface_speed_m_s,
-            design_speed_m_s=stage.design_speed_m_s,
-            width_m=stage.width_m,
-            modelled=stage.modelled,
-            beyond_survey=stage.beyond_survey,
-            assumed=stage.assumed,
-            cases=tuple(
-                _case_result(context, mechanics, states, reasons, row=(s, stage), case=(c, case))
-                for c, case in enumerate(context.cases)
-            ),
+    rigged = Rigged.of([one.site for one in mechanics])
+    worlds = _worlds(contexts, mechanics)
+    figures = iter(_figures(rigged, _worst_states(rigged, worlds)))
+    return [
+        tuple(_stage_result(reasons, row, [next(figures) for _ in context.cases]) for row in context.rows)
+        for context, reasons in (
+            (context, Reasons(context, one)) for context, one in zip(contexts, mechanics, strict=True)
         )
-        for s, stage in enumerate(context.rows)
-    )
+    ]

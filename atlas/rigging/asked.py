@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 
 import numpy as np
 import numpy.typing as npt
@@ -65,7 +65,7 @@ class Asked:
         seating_m: npt.ArrayLike,
         strand_m: npt.ArrayLike = FREE,
         raised_m: npt.ArrayLike = 0.0,
-        hauled: npt.ArrayLike = False,  # noqa: FBT002 -- an array of them
+        hauled: npt.ArrayLike = False,
     ) -> Asked:
         """Questions of all combinations the arguments broadcast to, in C order."""
         given = np.broadcast_arrays(
@@ -83,10 +83,6 @@ class Asked:
     def part(self, which: Index | npt.NDArray[np.bool_]) -> Asked:
         """Some of the questions, or some again."""
         return Asked(*(getattr(self, item.name)[which] for item in fields(self)))
-
-    def changed(self, **values: FloatArray) -> Asked:
-        """The same questions with other values in some fields."""
-        return replace(self, **values)  # type: ignore[arg-type] -- fields by name
 
     def unstretched_m(self, table: FloatArray) -> FloatArray:
         """Length of each question's rope without tension, seating included [m]."""

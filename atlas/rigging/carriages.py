@@ -46,68 +46,76 @@ class Carriages:
 
     def of_site(self, row: int) -> FloatArray:
         """A figure of each question's site, shape (questions, 1)."""
-        return self.table[row, self.asked.site][:, np.newaxis]
+        figures: FloatArray = self.table[row, self.asked.site][:, np.newaxis]
+        return figures
+
+    def _row(self, row: CarriedRow) -> FloatArray:
+        values: FloatArray = self.rows[row]
+        return values
 
     @property
     def tension_n(self) -> FloatArray:
         """Rope tension at the carriage [N]."""
-        return self.rows[CarriedRow.TENSION]
+        return self._row(CarriedRow.TENSION)
 
     @property
     def bow_m(self) -> FloatArray:
         """How far downstream the carriage is drawn [m]."""
-        return self.rows[CarriedRow.BOW]
+        return self._row(CarriedRow.BOW)
 
     @property
     def height_m(self) -> FloatArray:
         """Carriage on its line over the near tie point [m]."""
-        return -self.rows[CarriedRow.DROP]
+        return -self._row(CarriedRow.DROP)
 
     @property
     def along_n(self) -> FloatArray:
         """Force along the line that keeps the carriage there, as `TrackState.along_n` [N]."""
-        return self.rows[CarriedRow.ALONG]
+        return self._row(CarriedRow.ALONG)
 
     @property
     def downstream_n(self) -> FloatArray:
         """Load on the track line downstream [N]."""
-        return self.rows[CarriedRow.DOWNSTREAM]
+        return self._row(CarriedRow.DOWNSTREAM)
 
     @property
     def down_n(self) -> FloatArray:
         """Load on the track line down [N]."""
-        return self.rows[CarriedRow.DOWN]
+        return self._row(CarriedRow.DOWN)
 
     @property
     def strand_n(self) -> FloatArray:
         """What the strands to the boat pull together [N]."""
-        return self.rows[CarriedRow.STRAND]
+        return self._row(CarriedRow.STRAND)
 
     @property
     def ferry_near_n(self) -> FloatArray:
         """Near ferry line, the carriage's friction on it; 0 with drag alone [N]."""
-        return self.rows[CarriedRow.FERRY_NEAR]
+        return self._row(CarriedRow.FERRY_NEAR)
 
     @property
     def ferry_far_n(self) -> FloatArray:
         """Far ferry line, the carriage's friction on it; 0 with drag alone [N]."""
-        return self.rows[CarriedRow.FERRY_FAR]
+        return self._row(CarriedRow.FERRY_FAR)
 
     @property
     def resultant_n(self) -> FloatArray:
         """Load on the carriage pulley: what both sides of the rope pull together [N]."""
-        return np.sqrt(self.along_n**2 + self.downstream_n**2 + self.down_n**2)
+        size: FloatArray = np.sqrt(self.along_n**2 + self.downstream_n**2 + self.down_n**2)
+        return size
 
     @property
     def ring_m(self) -> FloatArray:
         """Carriage ring and hardware over the survey day's water [m]."""
         raised = self.asked.raised_m[:, np.newaxis]
-        return self.of_site(Of.NEAR_TIE) + raised + self.height_m - self.of_site(Of.RING_BELOW)
+        ring: FloatArray = self.of_site(Of.NEAR_TIE) + raised + self.height_m - self.of_site(Of.RING_BELOW)
+        return ring
 
     @property
     def clearance_m(self) -> FloatArray:
         """Carriage hardware over the water of the stage [m]."""
-        return self.ring_m - self.asked.water_rise_m[:, np.newaxis]
+        clear: FloatArray = self.ring_m - self.asked.water_rise_m[:, np.newaxis]
+        return clear
 
     def at(self, place: Index) -> Carriages:
         """One place of each question, by its index."""

@@ -160,7 +160,10 @@ def _read_off(at: Held, hung: Hung) -> FloatArray:
         rows[CarriedRow.LEFT] = tended.left
         load = at.pulls.load
         rub = lines.rub * np.sqrt(at.along * at.along + load[0] * load[0] + load[1] * load[1])
-        for row, line, left in ((CarriedRow.FERRY_NEAR, 0, -tended.left), (CarriedRow.FERRY_FAR, 1, tended.left)):
+        for row, line, left in (
+            (CarriedRow.FERRY_NEAR, 0, -tended.left),
+            (CarriedRow.FERRY_FAR, 1, tended.left),
+        ):
             density = tended.least[line] + np.maximum(left + rub, 0.0) / np.abs(lines.x[line])
             rows[row] = density / tended.nearness[line]
     return rows
@@ -214,4 +217,6 @@ def _unsolved(batch: Batch, hung: Hung, count: int) -> NoSolution:
             ("drag", hung.drag),
         )
     )
-    return NoSolution(f"no balance found for {count} carriage(s) with what hangs on them; the first: {values} (SI)")
+    return NoSolution(
+        f"no balance found for {count} carriage(s) with what hangs on them; the first: {values} (SI)"
+    )

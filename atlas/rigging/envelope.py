@@ -11,15 +11,17 @@ from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages, carriages_at
 from atlas.rigging.carried import CarriedRow
 from atlas.rigging.pulls import END_ROOM_M
+from atlas.rigging.setups import Of
 from atlas.rigging.shown import FloatArray
 
-__all__ = ["Measure", "bow", "clearance", "crossings", "grid_of", "summits", "tension", "worst_of"]
+__all__ = ["FOLDS", "Measure", "bow", "clearance", "crossings", "grid_of", "summits", "tension", "worst_of"]
 
 Measure = Callable[[Carriages], FloatArray]
 """A quantity of carriages that is worst where it is greatest."""
 
 _ROUNDS = 2
-_FOLD_ROUNDS = 2
+_FOLD_WEIGHTS = (1.0, 0.5, 1.0)
+"""Rounds of false position for the folds; the second from the other side, since a switch may bend there."""
 
 
 def tension(state: Carriages) -> FloatArray:
@@ -37,44 +39,72 @@ def clearance(state: Carriages) -> FloatArray:
     return -state.clearance_m
 
 
-def _switches(state: Carriages) -> tuple[FloatArray, FloatArray]:
-    """What changes its sign where a state has a fold in x: the ferry line that gives what the least
-    tensions leave, and whether the ring's own room decides the least tension.
+FOLDS = 3
+"""Kinds of folds in x, each at most once told of a question."""
+
+
+def _switches(state: Carriages) -> list[FloatArray]:
+    """What changes its sign where a state has a fold in x.
+
+    Which ferry line gives what the least tensions leave; whether the ring's own room decides the least
+    tension; whether the strands are as short as they may be.
     """
-    room = state.clearance_m - state.asked.clearance_m[:, np.newaxis] - END_ROOM_M
-    return state.rows[CarriedRow.LEFT], np.where(state.asked.whole[:, np.newaxis], room, 1.0)
+    asked = state.asked
+    whole = asked.whole[:, np.newaxis]
+    room = state.clearance_m - asked.clearance_m[:, np.newaxis] - END_ROOM_M
+    strands = state.of_site(Of.REACH) - state.bow_m - state.of_site(Of.STRAND_LEAST)
+    free = np.isnan(asked.strand_m)[:, np.newaxis]
+    return [state.rows[CarriedRow.LEFT], np.where(whole, room, 1.0), np.where(free, strands, 1.0)]
 
 
-def _crossing(place: FloatArray, switch: FloatArray) -> FloatArray:
-    """Where a switch changes its sign, straight between two places; NaN where it does not.
+def _crossing(place: FloatArray, switch: FloatArray, worst: FloatArray, *, weight: float) -> FloatArray:
+    """Where a switch changes its sign, straight between two places; NaN where it does not [m].
 
-    Of several changes the first is taken. A sign on either side of the middle one of three tells it apart.
+    Of several changes the one nearest to the place `worst`. The switch of greater size counts `weight`
+    times: under one, the place found lies on the other side of the change than it else would.
     """
     changes = switch[:, :-1] * switch[:, 1:] < 0.0
-    first = np.argmax(changes, axis=1)[:, np.newaxis]
+    away = np.where(changes, np.abs(place[:, :-1] + place[:, 1:] - 2.0 * worst[:, np.newaxis]), np.inf)
+    nearest = np.argmin(away, axis=1)[:, np.newaxis]
     x0, x1, s0, s1 = (
-        np.take_along_axis(values, first + k, axis=1)[:, 0] for values in (place, switch) for k in (0, 1)
+        np.take_along_axis(values, nearest + k, axis=1)[:, 0] for values in (place, switch) for k in (0, 1)
     )
+    s0, s1 = (np.where(np.abs(a) > np.abs(b), weight * a, a) for a, b in ((s0, s1), (s1, s0)))
     with np.errstate(invalid="ignore", divide="ignore"):
         found: FloatArray = np.where(changes.any(axis=1), x0 - s0 * (x1 - x0) / (s1 - s0), np.nan)
     return found
 
 
-def _with_folds(grid: Carriages) -> Carriages:
-    """A grid and the places of its folds; halves of its steps at its greatest tension where it has none."""
-    middle = np.clip(np.argmax(grid.tension_n, axis=1), 1, grid.at_m.shape[1] - 2)
+def crossings(state: Carriages, values: FloatArray, *, weight: float = 1.0) -> list[FloatArray]:
+    """Places of a question's folds, straight between those solved; NaN where it has none [m].
+
+    Of each kind the one nearest to where `values` are greatest; `weight` as in `_crossing`.
+    """
+    worst = np.take_along_axis(state.at_m, np.argmax(values, axis=1)[:, np.newaxis], axis=1)[:, 0]
+    return [_crossing(state.at_m, switch, worst, weight=weight) for switch in _switches(state)]
+
+
+def _with_folds(grid: Carriages, measure: Measure) -> Carriages:
+    """A grid and the places of its folds; parts of its steps beside its worst where it has none."""
+    middle = np.clip(np.argmax(measure(grid), axis=1), 1, grid.at_m.shape[1] - 2)
     beside = np.take_along_axis(grid.at_m, middle[:, np.newaxis] + np.array([-1, 0, 1]), axis=1)
-    halves = 0.5 * (beside[:, :-1] + beside[:, 1:])
-    for _ in range(_FOLD_ROUNDS):
-        at = np.stack(crossings(grid), axis=1)
-        at = np.where(np.isnan(at), halves, at)
-        halves = 0.5 * (halves + beside[:, 1:2])
+    parts = beside[:, [0, 2, 1]] + np.array([0.5, -0.5, 0.25]) * (beside[:, 1:2] - beside[:, 0:1])
+    for weight in _FOLD_WEIGHTS:
+        at = np.stack(crossings(grid, measure(grid), weight=weight), axis=1)
+        at = np.where(np.isnan(at), parts, at)
+        parts = beside[:, 1:2] + 0.4 * (parts - beside[:, 1:2])
         grid = grid.beside(carriages_at(grid.table, grid.asked, at)).in_order()
     return grid
 
 
 def grid_of(
-    table: FloatArray, asked: Asked, *, from_m: FloatArray, to_m: FloatArray, count: int, folds: bool = True
+    table: FloatArray,
+    asked: Asked,
+    *,
+    from_m: FloatArray,
+    to_m: FloatArray,
+    count: int,
+    measure: Measure | None = None,
 ) -> Carriages:
     """Every question at `count` even places between its ends, and at its folds.
 
@@ -82,11 +112,12 @@ def grid_of(
     ----------
     from_m, to_m : shape (questions,) [m]
     count : at least 3
-    folds : with places where the ferry lines change their part; without, the grid alone
+    measure : places are added where what holds the carriage changes its part, near where this is worst;
+        None for the even places alone
     """
     share = np.linspace(0.0, 1.0, count)
     grid = carriages_at(table, asked, from_m[:, np.newaxis] + (to_m - from_m)[:, np.newaxis] * share)
-    return _with_folds(grid) if folds else grid
+    return grid if measure is None else _with_folds(grid, measure)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,7 +136,8 @@ class _Three:
         shift = np.divide(
             before**2 * fall - after**2 * rise, 2.0 * under, out=np.zeros_like(under), where=under != 0.0
         )
-        return np.clip(place[1] - shift, place[0], place[2])
+        top: FloatArray = np.clip(place[1] - shift, place[0], place[2])
+        return top
 
     def with_one(self, place: FloatArray, value: FloatArray) -> _Three:
         """The three about the greatest of these and one between them."""
@@ -124,11 +156,6 @@ def _about(state: Carriages, values: FloatArray) -> _Three:
     return _Three(
         np.take_along_axis(state.at_m, which, axis=1).T, np.take_along_axis(values, which, axis=1).T
     )
-
-
-def crossings(state: Carriages) -> list[FloatArray]:
-    """Places of a question's folds, straight between those solved; NaN where it has none [m]."""
-    return [_crossing(state.at_m, switch) for switch in _switches(state)]
 
 
 def summits(state: Carriages, values: FloatArray) -> FloatArray:

@@ -1,4 +1,4 @@
-"""What every rope, pulley and anchor stands while a carriage is held: forces, and on anchors their directions."""
+"""What every rope, pulley and anchor stands while a carriage is held; on anchors also from where."""
 
 from __future__ import annotations
 

@@ -19,7 +19,9 @@ _SPEEDS, _STAGES = 9, 9
 _CLOSE_M_S, _CLOSE_M = 1e-5, 1e-5
 
 
-def limit_speed_search(rigged: Rigged, cases: WaterCases, worlds: Worlds, *, speed_most_m_s: FloatArray) -> Search:
+def limit_speed_search(
+    rigged: Rigged, cases: WaterCases, worlds: Worlds, *, speed_most_m_s: FloatArray
+) -> Search:
     """First design speed at which a case leaves the plan, the geometry held.
 
     Parameters
@@ -43,6 +45,7 @@ def limit_speed_search(rigged: Rigged, cases: WaterCases, worlds: Worlds, *, spe
             set_most_n=one.set_most_n,
             from_m=one.from_m,
             to_m=one.to_m,
+            tended=one.tended,
         )
 
     speeds = speed_most_m_s[:, np.newaxis] * np.linspace(0.0, 1.0, _SPEEDS)

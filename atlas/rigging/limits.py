@@ -50,7 +50,9 @@ class ForceLimit:
         return self.strength_n / self.divided_by
 
 
-def most_forces(limits: Sequence[Sequence[ForceLimit]], *, stands: Sequence[Stand] = tuple(Stand)) -> FloatArray:
+def most_forces(
+    limits: Sequence[Sequence[ForceLimit]], *, stands: Sequence[Stand] = tuple(Stand)
+) -> FloatArray:
     """Greatest force inside plan of each site, shape (rows of `Stand`, sites) [N]; infinite without a limit.
 
     Parameters
@@ -89,9 +91,7 @@ def clearance_needed_m(*, base_m: FloatArray | float, speed_m_s: FloatArray | fl
     return base_m + velocity_head_m(speed_m_s)
 
 
-def rule_for(
-    *, diameter_m: float, rule_of_12: float, rule_of_18: float, rule_of_18_from_m: float
-) -> float:
+def rule_for(*, diameter_m: float, rule_of_12: float, rule_of_18: float, rule_of_18_from_m: float) -> float:
     """Most people x advantage on a rope: 12 on 11 mm and up to 12.5 mm, 18 from 12.5 mm.
 
     Common practice, no source.

@@ -87,11 +87,20 @@ class Hung:
 
     def part(self, which: npt.NDArray[np.intp]) -> Hung:
         """Some of the carriages, by index."""
-        own = (getattr(self, item.name)[..., which] for item in fields(self)[:-1])
         tended = self.tended
-        if tended is None:
-            return Hung(*own, tended=None)
-        return Hung(*own, tended=Tended(*(getattr(tended, item.name)[..., which] for item in fields(tended))))
+        return Hung(
+            drag=self.drag[which],
+            along=self.along[which],
+            downstream=self.downstream[which],
+            weight=self.weight[which],
+            ring_drop=self.ring_drop[which],
+            bow_ring=self.bow_ring[which],
+            reach=self.reach[which],
+            strand_least=self.strand_least[which],
+            tended=None
+            if tended is None
+            else Tended(*(getattr(tended, item.name)[..., which] for item in fields(tended))),
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,7 +149,9 @@ class Pulls:
     tended: TendedPulls | None
 
 
-def _tended_pulls(hung: Hung, tended: Tended, *, ring: FloatArray, working: FloatArray, along: FloatArray) -> TendedPulls:
+def _tended_pulls(
+    hung: Hung, tended: Tended, *, ring: FloatArray, working: FloatArray, along: FloatArray
+) -> TendedPulls:
     """Ferry lines and working strand, with the ring where it is and `along` asked of them and the drag.
 
     The least tension of a ferry line keeps its lowest point over the floor it is given, or at its lower
@@ -193,7 +204,9 @@ def pulls_at(hung: Hung, *, place: FloatArray, along: FloatArray) -> Pulls:
     return Pulls(load, strand, slope, length, tended)
 
 
-def _density_slopes(hung: Hung, pulls: Pulls, lines: Tended, at: TendedPulls, by_slope: FloatArray) -> FloatArray:
+def _density_slopes(
+    hung: Hung, pulls: Pulls, lines: Tended, at: TendedPulls, by_slope: FloatArray
+) -> FloatArray:
     """Derivatives of the densities of ferry lines' least tension and working strand with y and d."""
     by = np.empty_like(at.way)
     square = at.nearness[:2] * at.nearness[:2]

@@ -69,7 +69,8 @@ class Rigged:
         """Arrays of some sites."""
         limits = [site.limits for site in sites]
         bounds = np.array(
-            [(site.bounds.low_n, site.bounds.high_n, site.bounds.seating_m) for site in sites], dtype=np.float64
+            [(site.bounds.low_n, site.bounds.high_n, site.bounds.seating_m) for site in sites],
+            dtype=np.float64,
         ).T
         return cls(
             sites=tuple(sites),

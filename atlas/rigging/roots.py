@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
+import numpy.typing as npt
 
 from atlas.rigging.asked import Index
 from atlas.rigging.shown import FloatArray
 
 __all__ = ["CLOSE", "Brackets"]
+
+Flags = npt.NDArray[np.bool_]
 
 CLOSE = 4e-4
 """A margin between nothing and this is at its limit and not past it."""
@@ -19,28 +22,56 @@ _EDGE = 0.01
 
 @dataclass(slots=True, eq=False)
 class Brackets:
-    """Brackets about one root each: the margin is not negative at `good` and negative at `bad`.
+    """Brackets about one root each, from the margins at a row of values: the first failure in the row.
 
     False position with the Illinois rule (Dowell and Jarratt, BIT 11, 1971, 168-174), aimed at half of
     `CLOSE`, so that the good end comes to lie at the limit and never past it. A bracket as narrow as
-    `width` is done too: there the margin jumps.
+    `width` is closed too: there the margin jumps.
+
+    A margin that is known the better the oftener it is asked nearby is asked once more where it closed;
+    where it was not true, the bracket goes back to the good value of the row, and from that to the one
+    before, should it be none.
+
+    Attributes
+    ----------
+    values, margins : shape (roots, values), from a good end on
+    good, good_margin, bad, bad_margin : the bracket's ends
+    never, always : not even the first value is good; all are
     """
 
-    good: FloatArray
-    good_margin: FloatArray
-    bad: FloatArray
-    bad_margin: FloatArray
-    width: FloatArray
+    values: FloatArray
+    margins: FloatArray
+    width: float
+    step: Index = field(init=False)
+    never: Flags = field(init=False)
+    always: Flags = field(init=False)
+    good: FloatArray = field(init=False)
+    good_margin: FloatArray = field(init=False)
+    bad: FloatArray = field(init=False)
+    bad_margin: FloatArray = field(init=False)
     weight: FloatArray = field(init=False)
     last: Index = field(init=False)
+    sure: Flags = field(init=False)
 
     def __post_init__(self) -> None:
-        self.weight = np.ones((2, self.good.size))
-        self.last = np.zeros(self.good.size, dtype=np.intp)
+        roots, count = self.values.shape
+        fails = self.margins < 0.0
+        first = np.where(fails.any(axis=1), np.argmax(fails, axis=1), count)
+        self.never, self.always = first == 0, first == count
+        bad, rows = np.clip(first, 1, count - 1), np.arange(roots)
+        self.step = bad - 1
+        self.good, self.good_margin = self.values[rows, bad - 1], self.margins[rows, bad - 1]
+        self.bad, self.bad_margin = self.values[rows, bad], self.margins[rows, bad]
+        self.weight = np.ones((2, roots))
+        self.last = np.zeros(roots, dtype=np.intp)
+        self.sure = np.zeros(roots, dtype=bool)
+
+    def _closed(self) -> Flags:
+        return (self.good_margin <= CLOSE) | (np.abs(self.good - self.bad) <= self.width)
 
     def open(self) -> Index:
         """Which are not done."""
-        return np.flatnonzero((self.good_margin > CLOSE) & (np.abs(self.good - self.bad) > self.width))
+        return np.flatnonzero(~((self._closed() & self.sure) | self.never | self.always))
 
     def next(self, which: Index) -> FloatArray:
         """Where to look next, for some of them."""
@@ -48,18 +79,30 @@ class Brackets:
         bad = self.weight[1, which] * (self.bad_margin[which] - 0.5 * CLOSE)
         share = np.clip(good / (good - bad), _EDGE, 1.0 - _EDGE)
         at: FloatArray = self.good[which] + share * (self.bad[which] - self.good[which])
-        return at
+        return np.where(self._closed()[which], self.good[which], at)
 
     def take(self, which: Index, at: FloatArray, margin: FloatArray) -> None:
         """The margins found there."""
-        fine = margin >= 0.0
-        self.good[which] = np.where(fine, at, self.good[which])
-        self.good_margin[which] = np.where(fine, margin, self.good_margin[which])
+        fine, again = margin >= 0.0, self._closed()[which]
         self.bad[which] = np.where(fine, self.bad[which], at)
         self.bad_margin[which] = np.where(fine, self.bad_margin[which], margin)
-        side = np.where(fine, 1, -1)
-        again = side == self.last[which]
-        # the end that stays a second time counts half
-        self.weight[0, which] = np.where(fine, 1.0, np.where(again, 0.5, 1.0) * self.weight[0, which])
-        self.weight[1, which] = np.where(fine, np.where(again, 0.5, 1.0) * self.weight[1, which], 1.0)
+        self.good[which] = np.where(fine, at, self.good[which])
+        self.good_margin[which] = np.where(fine, margin, self.good_margin[which])
+        self.sure[which] = again & fine
+        self._weigh(which, np.where(again, 0, np.where(fine, 1, -1)))
+        self._go_back(which[again & ~fine])
+
+    def _weigh(self, which: Index, side: Index) -> None:
+        """The end that stays a second time counts half."""
+        stays = np.where(side == self.last[which], 0.5, 1.0)
+        self.weight[0, which] = np.where(side < 0, stays * self.weight[0, which], 1.0)
+        self.weight[1, which] = np.where(side > 0, stays * self.weight[1, which], 1.0)
         self.last[which] = side
+
+    def _go_back(self, which: Index) -> None:
+        """Begin anew from the good value of the row; from the one before, where that has failed itself."""
+        failed = self.bad[which] == self.values[which, self.step[which]]
+        self.step[which] -= failed
+        self.never[which] = self.step[which] < 0
+        step = np.maximum(self.step[which], 0)
+        self.good[which], self.good_margin[which] = self.values[which, step], self.margins[which, step]

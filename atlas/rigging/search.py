@@ -17,7 +17,7 @@ import numpy.typing as npt
 from atlas.faults import NoSolution
 from atlas.rigging.asked import Asked, Index, together
 from atlas.rigging.carriages import Carriages, carriages_at
-from atlas.rigging.envelope import crossings, summits
+from atlas.rigging.envelope import FOLDS, crossings, summits
 from atlas.rigging.roots import CLOSE, Brackets
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.worlds import (
@@ -33,7 +33,7 @@ from atlas.rigging.worlds import (
 __all__ = ["Found", "Search", "run_searches"]
 
 _PLACES = 9
-_SPREAD = np.array([0.3, 0.45, 0.7])
+_SPREAD = np.linspace(0.19, 0.81, FOLDS + 1)
 """Shares of the travel that are looked at as long as no fold is known."""
 _TURNS = 60
 
@@ -92,13 +92,16 @@ class _Panel:
 
     def travel(self) -> tuple[FloatArray, FloatArray]:
         """Where each question's travel begins, and its length [m]; shape (questions, 1)."""
-        from_m, to_m = (np.repeat(end, self.each)[:, np.newaxis] for end in (self.worlds.from_m, self.worlds.to_m))
+        from_m, to_m = (
+            np.repeat(end, self.each)[:, np.newaxis] for end in (self.worlds.from_m, self.worlds.to_m)
+        )
         return from_m, to_m - from_m
 
     def places_m(self) -> FloatArray:
         from_m, length_m = self.travel()
         even = np.broadcast_to(np.linspace(0.0, 1.0, _PLACES), (self.asked.count, _PLACES))
-        return from_m + length_m * np.sort(np.concatenate([even, self.shares], axis=1), axis=1)
+        places: FloatArray = from_m + length_m * np.sort(np.concatenate([even, self.shares], axis=1), axis=1)
+        return places
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -118,21 +121,22 @@ def _read(panel: _Panel, state: Carriages) -> _Read:
         margin, cause = force_margin(state, panel.most_n)
     from_m, length_m = panel.travel()
     worst = np.argmin(margin, axis=1)
-    at = np.stack([*crossings(state), summits(state, -margin)], axis=1)
+    at = np.stack([*crossings(state, -margin), summits(state, -margin)], axis=1)
     shares = np.where(np.isnan(at), _SPREAD, (at - from_m) / length_m)
-    margin, cause = (np.take_along_axis(v, worst[:, np.newaxis], axis=1).reshape(-1, panel.each) for v in (margin, cause))
-    least = np.argmin(margin, axis=1)[:, np.newaxis]
-    return _Read(
-        np.take_along_axis(margin, least, axis=1)[:, 0],
-        np.take_along_axis(cause, least, axis=1)[:, 0],
-        shares,
-    )
+    question = np.arange(worst.size)
+    by_world = margin[question, worst].reshape(-1, panel.each)
+    world = np.arange(by_world.shape[0])
+    least = np.argmin(by_world, axis=1)
+    causes = cause[question, worst].reshape(-1, panel.each)
+    return _Read(by_world[world, least], causes[world, least], shares)
 
 
 def _read_all(table: FloatArray, panels: Sequence[_Panel]) -> list[_Read]:
     """All panels, solved in one call."""
     solved = carriages_at(
-        table, together([panel.asked for panel in panels]), np.concatenate([panel.places_m() for panel in panels])
+        table,
+        together([panel.asked for panel in panels]),
+        np.concatenate([panel.places_m() for panel in panels]),
     )
     begin, reads = 0, []
     for panel in panels:
@@ -158,7 +162,12 @@ class _Running:
         if self.search.hangs:
             asked.append((hang_questions(worlds, self.ropes), None))
         return [
-            _Panel(one, worlds, np.broadcast_to(_SPREAD, (one.count, 3)) if shares is None else shares[k], most_n)
+            _Panel(
+                one,
+                worlds,
+                np.broadcast_to(_SPREAD, (one.count, FOLDS + 1)) if shares is None else shares[k],
+                most_n,
+            )
             for k, (one, most_n) in enumerate(asked)
         ]
 
@@ -169,35 +178,22 @@ class _Running:
 
     def scanned(self, reads: Sequence[_Read]) -> None:
         """Take the answers to `scan`: the bracket about the first failure."""
-        values = self.search.values
-        margins, causes = _least(reads)
-        margins, causes = margins.reshape(values.shape), causes.reshape(values.shape)
-        fails = margins < 0.0
-        first = np.where(fails.any(axis=1), np.argmax(fails, axis=1), values.shape[1])
-        self.never, self.always = first == 0, first == values.shape[1]
-        rows = np.arange(self.count)
-        bad = np.clip(first, 1, values.shape[1] - 1)
-        self.cause = np.where(self.always, -1, causes[rows, np.where(self.never, 0, bad)])
-        self.brackets = Brackets(
-            good=values[rows, bad - 1].copy(),
-            good_margin=margins[rows, bad - 1].copy(),
-            bad=values[rows, bad].copy(),
-            bad_margin=margins[rows, bad].copy(),
-            width=np.full(self.count, self.search.width),
-        )
-        self.shares = [
-            read.shares.reshape(self.count, values.shape[1], -1, 3)[rows, bad - 1] for read in reads
-        ]
+        shape = self.search.values.shape
+        least, cause = _least(reads)
+        margins, causes = least.reshape(shape), cause.reshape(shape)
+        self.brackets = Brackets(self.search.values, margins, self.search.width)
+        rows, good = np.arange(self.count), self.brackets.step
+        self.cause = causes[rows, np.where(self.brackets.never, 0, good + 1)]
+        self.shares = [read.shares.reshape(*shape, -1, FOLDS + 1)[rows, good] for read in reads]
 
     def open(self) -> Index:
         """Sites whose value has not closed."""
-        which = self.brackets.open()
-        return which[~(self.never | self.always)[which]]
+        return self.brackets.open()
 
     def next(self, which: Index) -> tuple[FloatArray, list[_Panel]]:
         """Where to look next, and the questions there."""
         at = self.brackets.next(which)
-        shares = [share[which].reshape(-1, 3) for share in self.shares]
+        shares = [share[which].reshape(-1, FOLDS + 1) for share in self.shares]
         return at, self._panels(self.search.world_of(at, which), shares)
 
     def take(self, which: Index, at: FloatArray, reads: Sequence[_Read]) -> None:
@@ -206,12 +202,13 @@ class _Running:
         self.brackets.take(which, at, margin)
         self.cause[which] = np.where(margin <= CLOSE, cause, self.cause[which])
         for share, read in zip(self.shares, reads, strict=True):
-            share[which] = read.shares.reshape(which.size, -1, 3)
+            share[which] = read.shares.reshape(which.size, -1, FOLDS + 1)
 
     def found(self) -> Found:
         """What it came to."""
-        value = np.where(self.always, self.search.values[:, -1], self.brackets.good)
-        return Found(np.where(self.never, np.nan, value), self.cause, self.never, self.always)
+        never, always = self.brackets.never, self.brackets.always
+        value = np.where(always, self.search.values[:, -1], self.brackets.good)
+        return Found(np.where(never, np.nan, value), np.where(always, -1, self.cause), never, always)
 
 
 def _least(reads: Sequence[_Read]) -> tuple[FloatArray, Index]:

@@ -3,10 +3,11 @@
 The tests compare the solver with an independent exact one over all of this range. Beyond it nothing
 is known to be wrong and nothing was shown to be right, so a call is refused.
 
-Two of the ranges are wider than common track lines ask for. Stiffness reaches past 20 to 600 kN, since
+Three of the ranges are wider than common track lines ask for. Stiffness reaches past 20 to 600 kN, since
 both stiffness bounds of such a rope are computed too (0.75 and 1.33 x EA), and a 5 % EN rope begins at
-19.6 kN. Slope reaches to 15 %: a short line to a high bank is steep, and the bank cannot be moved, while
-a load past 15 kN is outside every plan.
+19.6 kN. Slope reaches to 15 %: a short line to a high bank is steep, and the bank cannot be moved. Loads
+reach from nothing, since the ferry lines may carry an empty carriage's weight, to 25 kN: any past 15 kN
+is outside every plan, yet a case that is printed as outside is computed all the same.
 """
 
 from __future__ import annotations

@@ -51,6 +51,7 @@ class WaterCases:
         clearance_m: npt.ArrayLike | None = None,
         strand_m: npt.ArrayLike = FREE,
         raised_m: npt.ArrayLike = 0.0,
+        tended: npt.ArrayLike = True,
     ) -> Worlds:
         """Worlds of sites at some speeds and waters; each argument has the shape of `site` or is one value.
 
@@ -74,4 +75,5 @@ class WaterCases:
             to_m=to_m,
             strand_m=strand_m,
             raised_m=raised_m,
+            tended=tended,
         )

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from atlas.rigging.asked import Index
-from atlas.rigging.rigged import Rigged, cause_code
 from atlas.rigging.limits import least_rule
+from atlas.rigging.rigged import Rigged, cause_code
 from atlas.rigging.search import Found, Search, run_searches
 from atlas.rigging.shown import PRETENSION_N, FloatArray
 from atlas.rigging.worlds import Worlds
@@ -85,4 +85,6 @@ def pretension_windows(rigged: Rigged, worlds: Worlds) -> list[WindowEnds]:
     OutOfRange, NoSolution
         From the track line.
     """
-    return window_ends(rigged, *run_searches(rigged.table, rigged.ropes, set_tension_searches(rigged, worlds)))
+    return window_ends(
+        rigged, *run_searches(rigged.table, rigged.ropes, set_tension_searches(rigged, worlds))
+    )

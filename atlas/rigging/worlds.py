@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 import numpy.typing as npt
 
-from atlas.rigging.asked import Asked, Index
+from atlas.rigging.asked import FREE, Asked, Index
 from atlas.rigging.carriages import Carriages
 from atlas.rigging.fixtures import Stand, stood
 from atlas.rigging.shown import FloatArray
@@ -52,6 +52,7 @@ class Worlds:
     set_least_n, set_most_n : what the haul sets: the least counts for clearance, the most for tension
     from_m, to_m : the carriage's travel
     strand_m, raised_m : as `Asked`
+    tended : whether ferry lines can hold the carriage at all; without, drag alone is all there is
     """
 
     site: Index
@@ -65,22 +66,44 @@ class Worlds:
     to_m: FloatArray
     strand_m: FloatArray
     raised_m: FloatArray
+    tended: npt.NDArray[np.bool_]
 
     @classmethod
-    def of(cls, **values: npt.ArrayLike) -> Worlds:
-        """Worlds of values that broadcast over their first axis; strand and raise may be left out."""
-        given = {"strand_m": np.nan, "raised_m": 0.0, "hauled": False} | values
-        site = np.atleast_1d(np.asarray(given["site"], dtype=np.intp))
-        drag = np.asarray(given["drag_n"], dtype=np.float64)
-        shape = (site.size, drag.shape[-1])
-        wide = {"drag_n": drag, "hauled": np.asarray(given["hauled"], dtype=np.bool_)}
-        flat = {
-            item.name: np.broadcast_to(np.asarray(given[item.name], dtype=np.float64), site.shape)
-            for item in fields(cls)
-            if item.name not in {"site", *wide}
-        }
-        return cls(site=site, **{name: np.broadcast_to(value, shape) for name, value in wide.items()}, **flat)  # type: ignore[arg-type] -- fields by name
+    def of(
+        cls,
+        *,
+        site: Index,
+        drag_n: FloatArray,
+        hauled: npt.NDArray[np.bool_],
+        water_rise_m: npt.ArrayLike,
+        clearance_m: npt.ArrayLike,
+        set_least_n: npt.ArrayLike,
+        set_most_n: npt.ArrayLike,
+        from_m: npt.ArrayLike,
+        to_m: npt.ArrayLike,
+        strand_m: npt.ArrayLike = FREE,
+        raised_m: npt.ArrayLike = 0.0,
+        tended: npt.ArrayLike = True,
+    ) -> Worlds:
+        """Worlds of values that have the shape of `site`, or are one for all."""
 
+        def wide(value: npt.ArrayLike) -> FloatArray:
+            return np.broadcast_to(np.asarray(value, dtype=np.float64), site.shape)
+
+        return cls(
+            site=site,
+            drag_n=drag_n,
+            hauled=hauled,
+            water_rise_m=wide(water_rise_m),
+            clearance_m=wide(clearance_m),
+            set_least_n=wide(set_least_n),
+            set_most_n=wide(set_most_n),
+            from_m=wide(from_m),
+            to_m=wide(to_m),
+            strand_m=wide(strand_m),
+            raised_m=wide(raised_m),
+            tended=np.broadcast_to(np.asarray(tended, dtype=np.bool_), site.shape),
+        )
 
     def part(self, which: Index) -> Worlds:
         """Some of the worlds, or some again."""
@@ -92,7 +115,7 @@ def pull_questions(worlds: Worlds, ropes: Ropes) -> Asked:
     site = worlds.site[:, np.newaxis, np.newaxis]
     return Asked.of(
         site=site,
-        whole=WHOLE,
+        whole=WHOLE & worlds.tended[:, np.newaxis, np.newaxis],
         drag_n=worlds.drag_n[:, :, np.newaxis],
         water_rise_m=worlds.water_rise_m[:, np.newaxis, np.newaxis],
         clearance_m=worlds.clearance_m[:, np.newaxis, np.newaxis],
@@ -116,7 +139,7 @@ def hang_questions(worlds: Worlds, ropes: Ropes) -> Asked:
     stiffness = np.stack([ropes.low_n[worlds.site], ropes.high_n[worlds.site]], axis=1)
     return Asked.of(
         site=site,
-        whole=WHOLE[:, np.newaxis],
+        whole=WHOLE[:, np.newaxis] & worlds.tended[one],
         drag_n=worlds.drag_n[:, :, np.newaxis, np.newaxis],
         water_rise_m=worlds.water_rise_m[one],
         clearance_m=worlds.clearance_m[one],

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from dataclasses import replace
-from math import hypot, isfinite
+from math import cos, hypot, isfinite, radians
 
 import numpy as np
 import pytest
@@ -169,13 +169,22 @@ def test_places_of_the_worst_lie_in_the_travel_over_the_water(plan):
             assert rig.travel_from_m - 1e-9 <= at.at_m <= rig.travel_to_m + 1e-9
 
 
-def test_nothing_is_worse_elsewhere_in_the_travel(plan):
-    """The line put under the worst load at other places: no more tension by more than a thousandth."""
-    case = next(case for case in plan.chosen.planning.cases if case.case == "boat-swamped")
-    at = case.tension_at
-    places = np.linspace(plan.chosen.travel_from_m, plan.chosen.travel_to_m, 41)
-    state = line_of(plan, at).loaded(at_m=places, downstream_n=at.downstream_n, down_n=-at.up_n)
-    assert float(state.tension_n.max()) <= case.tension_n * 1.001
+def test_drag_alone_is_nowhere_worse_than_what_is_printed(plan):
+    """The load of drag alone settled by plain repetition at places of the travel, from the trade's figures.
+
+    Weight 120 N; strands h over r, ring and hardware 0.30 m under the line, bow ring 0.30 m over the water,
+    r the reach along the flow less the bow, at least 3 m.
+    """
+    reach_m = plan.frame.reach_down_m / cos(radians(plan.frame.skew_deg))
+    for case in plan.chosen.planning.cases:
+        places = np.linspace(plan.chosen.travel_from_m, plan.chosen.travel_to_m, 41)
+        drag, down = min(case.drag_n, 9e3), 120.0
+        for _ in range(60):
+            state = line_of(plan, case.tension_at).loaded(at_m=places, downstream_n=drag, down_n=down)
+            ring = plan.frame.near_tie_height_m + state.height_m - 0.30 - plan.chosen.planning.rise_m
+            slope = np.maximum(ring - 0.30, 0.0) / np.maximum(reach_m - state.downstream_m, 3.0)
+            down = 0.5 * (down + 120.0 + drag * slope)
+        assert float(state.tension_n.max()) <= case.tension_n * (1.0 + 1e-4)
 
 
 def test_worse_water_is_never_told_as_better(plan):

@@ -55,7 +55,7 @@ def parts_of(plan, case):
     """Every part of the track line with its strength over its load; the pulley stands the resultant."""
     rig = plan.chosen
     at = case.tension_at
-    resultant_n = hypot(at.downstream_n, at.up_n)
+    resultant_n = hypot(at.along_n, at.downstream_n, at.up_n)
     factors = {
         "rope": rig.rope.strength_n * rig.rope.kept / case.tension_n,
         "connector": 40e3 / case.tension_n,
@@ -111,22 +111,49 @@ def holds_of(plan):
 
 
 def lines_on(plan, case):
-    """Tag -> (tensions of its lines, least hold asked): track anchors and the stations that are surveyed."""
-    frame = plan.frame
-    on = {}
-    for tag in (frame.track_near_tag, frame.track_far_tag):
-        on.setdefault(tag, []).append((case.tension_n, 20e3))
-    hauled = max(case.up_down_hold_n, case.up_down_haul_n)
+    """Tag -> (pull of all its lines together, least hold asked): track anchors and surveyed stations."""
+    pulls = {pull.stands: pull for pull in case.anchor_pulls}
+    on = {
+        plan.frame.track_near_tag: (pulls["near_tie"].load_n, 20e3),
+        plan.frame.track_far_tag: (pulls["far_tie"].load_n, 20e3),
+    }
     used = [anchor for anchor in plan.chosen.anchors if anchor.surveyed and anchor.load_n is not None]
     for anchor in used:
-        for use, bank, load in (
-            ("ferry", "near", case.ferry_near_n),
-            ("ferry", "far", case.ferry_far_n),
-            ("up_down", "near", hauled),
+        for use, bank, stands in (
+            ("ferry", "near", "ferry_near_station"),
+            ("ferry", "far", "ferry_far_station"),
+            ("up_down", "near", "up_down_station"),
         ):
-            if use in anchor.uses and anchor.bank == bank and "track" not in anchor.uses:
-                on.setdefault(anchor.tag, []).append((load, 12e3))
+            if use in anchor.uses and anchor.bank == bank:
+                on.setdefault(anchor.tag, (pulls[stands].load_n, 12e3))
     return on
+
+
+def test_an_anchor_stands_its_lines_as_vectors(plan):
+    """Not less than the greatest tension on it, not more than the sum: each anchor here has one line.
+
+    A track anchor stands what the line weighs below it more than the carriage does, some newtons.
+    """
+    for stage in plan.chosen.stages:
+        for case in stage.cases:
+            pulls = {pull.stands: pull for pull in case.anchor_pulls}
+            hauled = max(case.up_down_hold_n, case.up_down_haul_n)
+            assert pulls["near_tie"].load_n == pytest.approx(case.tension_n, rel=2e-3, abs=5.0)
+            assert pulls["far_tie"].load_n == pytest.approx(case.tension_n, rel=2e-3, abs=5.0)
+            assert pulls["ferry_near_station"].load_n == pytest.approx(case.ferry_near_n)
+            assert pulls["ferry_far_station"].load_n == pytest.approx(case.ferry_far_n)
+            assert pulls["up_down_station"].load_n == pytest.approx(hauled)
+            for pull in case.anchor_pulls:
+                assert hypot(pull.along_n, pull.downstream_n, pull.up_n) == pytest.approx(pull.load_n)
+
+
+def test_anchors_face_their_lines(plan):
+    """Near anchors are pulled toward the far bank and far ones back; stations toward the carriage."""
+    for anchor in plan.chosen.anchors:
+        if anchor.load_n:
+            turn = (anchor.pull_bearing_deg - plan.frame.x_azimuth_deg + 180.0) % 360.0 - 180.0
+            assert (abs(turn) < 90.0) == (anchor.bank == "near")
+            assert -30.0 < anchor.pull_up_deg < 30.0
 
 
 def expected_of_anchors(plan, stage, case):
@@ -134,7 +161,7 @@ def expected_of_anchors(plan, stage, case):
     holds = holds_of(plan)
     heights = {anchor.tag: anchor.height_m for anchor in plan.site.anchors}
     for tag, lines in lines_on(plan, case).items():
-        load, least = sum(load for load, _ in lines), max(least for _, least in lines)
+        load, least = lines
         if heights[tag] <= stage.rise_m:
             yield "anchor_drowned", tag
         if tag not in holds:
@@ -223,9 +250,9 @@ def texts_that_would_be_true(plan, case):
         if tag not in holds_of(plan):
             yield f"Anchor {tag} has no rating and none can be assumed"
             continue
-        needed_n = max(4.0 * sum(load for load, _ in pulls), *(least for _, least in pulls), 0.0)
+        needed_n = max(4.0 * pulls[0], pulls[1])
         got, held = lbf(needed_n, up=True), lbf(holds_of(plan)[tag], up=False)
-        track = any(least == 20e3 for _, least in pulls)
+        track = pulls[1] == 20e3
         yield f"{'Track anchor' if track else 'Station'} {tag} is asked for {got}, rated {held}"
     yield "Load past the range in which the rope's answer was shown"
     yield "Outside plan whatever the figures: let the up-down line go"

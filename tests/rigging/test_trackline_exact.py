@@ -27,7 +27,7 @@ def spread(seed, count):
     """States all over the range shown; one direction in three pulls up."""
     random = np.random.default_rng(seed)
     span = log_uniform(random, 10, 250, count)
-    load = log_uniform(random, 100, 15e3, count)
+    load = log_uniform(random, 1, 25e3, count)
     angle = random.uniform(-0.5, 1.0, count) * np.pi / 2
     side = random.choice([-1.0, 1.0], count)
     sample = {
@@ -54,7 +54,7 @@ def corners(seed, count):
 
     span = value(10, 250)
     share = value(0.02, 0.5)
-    load = value(100, 15e3)
+    load = np.where(random.random(count) < 0.2, 0.0, value(1, 25e3))
     angle = random.choice([-1, -0.999, -0.7, -0.3, 0, 0.001, 0.3, 0.6, 0.999, 1], count) * np.pi / 2
     sample = {
         "span_m": span,
