@@ -57,10 +57,10 @@ def test_the_cover_says_whose_which_and_what_it_is_not(reader):
         "INVENTED · NOT A REAL PLACE",
         "Invented county. No place, river, agency or person in it is real.",
         "QF4 Quillback Fire District 4 TAC 5 OT 12 min",
-        "4 sites on 2 reaches",
-        "2 inside plan at their planning level",
-        "1 outside plan at their planning level: their sheets say why",
-        "1 not printed: their faults stand in the place of the sheet",
+        "Sites: 4. Reaches: 2.",
+        "Inside plan at their planning level: 2.",
+        "Outside plan at their planning level: 1. Their sheets say why.",
+        "Not printed: 1. Their faults stand in the place of the sheet.",
         "This binder is a planning aid. It does not command",
     ):
         assert said in text
