@@ -86,9 +86,7 @@ def least_margin(
     return margins.min(axis=0), margins.argmin(axis=0)
 
 
-def rule_for(
-    *, diameter_m: float, rule_of_12: float, rule_of_18: float, rule_of_18_from_m: float
-) -> float:
+def rule_for(*, diameter_m: float, rule_of_12: float, rule_of_18: float, rule_of_18_from_m: float) -> float:
     """Most people x advantage on a rope: 12 on 11 mm and up to 12.5 mm, 18 from 12.5 mm.
 
     Common practice, no source.

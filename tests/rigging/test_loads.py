@@ -59,7 +59,7 @@ def test_strands_by_hand():
     reach=st.floats(3, 40),
 )
 def test_the_boat_is_in_equilibrium_where_the_carriage_hangs(span, drag, set_n, height, reach):
-    """The load given to the track line is the weight and the pull-down of the strands from that very height."""
+    """The load on the line is the weight and the pull-down of the strands from that very height."""
     site = setup(span_m=span, near_tie_height_m=height, reach_m=reach)
     at = state(site, at_m=np.linspace(0.1, 0.9, 7) * span, drag_n=drag, pretension_n=set_n)
     ring = height + at.track.height_m - 0.3

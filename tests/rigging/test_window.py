@@ -5,11 +5,11 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from atlas.rigging.carriage import CarriageSetup
 from atlas.rigging.closest_boat import closest_boat_m
 from atlas.rigging.envelope import Conditions, clearance, tension, worst
 from atlas.rigging.limit_speed import limit_speed
 from atlas.rigging.limits import ForceLimit, clearance_needed_m
-from atlas.rigging.carriage import CarriageSetup
 from atlas.rigging.loads import carriage_state
 from atlas.rigging.window import PlanningWater, RopeBounds, pretension_window, tie_rise_that_opens
 
@@ -90,7 +90,7 @@ def test_the_capture_governs_where_it_is_weak():
 
 
 def test_upper_end_by_hand_where_drag_alone_counts():
-    """Rope without weight pulled by P at mid-span: sin a = P / 2T, and the rope's stretch closes the triangle:
+    """Rope without weight pulled by P at mid-span: sin a = P / 2T, and its stretch closes the triangle:
     T0 = EA ((1 + T / EA) cos a - 1) (statics). The carriage's 120 N and the rope's own weight are left
     out of it: together under 1 % here.
     """
