@@ -178,15 +178,17 @@ def test_outside_plan_in_still_water_has_no_limit_speed():
     assert found is None
 
 
-@settings(max_examples=20, deadline=None)
-@given(span=st.floats(20, 80), height=st.floats(2.5, 6), speed=st.floats(0.8, 2.2))
+@pytest.mark.parametrize(
+    ("span", "height", "speed"),
+    [(40.0, 2.2, 1.8), (55.0, 2.6, 2.0), (70.0, 3.2, 1.6), (80.0, 3.6, 2.2), (62.0, 2.9, 2.4)],
+)
 def test_the_closest_boat_keeps_its_clearance_and_no_nearer_one_does(span, height, speed):
     setup = site(span, height)
     at = water(setup, speed)
     drag = float(at.drag_n[1])
     held = {"drag_n": drag, "water_rise_m": 0.0, "pretension_n": 1500.0, "clearance_least_m": 0.6}
     nearest = closest_boat_m(setup, BOUNDS, places_m=at.places_m, **held)
-    assume(nearest is not None and nearest > 0.6)
+    assert nearest > 0.6
 
     def hangs(strand):
         conditions = Conditions(drag, 0.0, 1500.0, np.array([75e3, 133e3]), 0.15)
