@@ -62,7 +62,7 @@ def all_limits():
     )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(all_limits(), st.floats(-30, 30), st.floats(-20, 10))
 def test_water_and_mask_against_a_brute_grid(limits, skew_deg, far_y):
     """The mask is the brute one; the drawn water differs from it only close along its outline."""
