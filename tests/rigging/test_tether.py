@@ -344,15 +344,15 @@ NAN = float("nan")
         (
             lambda: LineStrength((replace(ROPE, strength_n=NAN),), "T1", 1e4),
             (
-                "strength_n, hold_n, anchor_least_n: outside the range in which the answer was shown; got nan N; "
-                "allowed 0 to 1e+07 N"
+                "strength_n, hold_n, anchor_least_n: outside the range in which the answer was shown; "
+                "got nan N; allowed 0 to 1e+07 N"
             ),
         ),
         (
             lambda: LineStrength((ROPE,), "T1", NAN),
             (
-                "strength_n, hold_n, anchor_least_n: outside the range in which the answer was shown; got nan N; "
-                "allowed 0 to 1e+07 N"
+                "strength_n, hold_n, anchor_least_n: outside the range in which the answer was shown; "
+                "got nan N; allowed 0 to 1e+07 N"
             ),
         ),
         (
