@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from atlas.faults import NoSolution
+from atlas.faults import EngineeringError, NoSolution
 from atlas.frame import FrameProblem, SiteFrame, Stations, site_frame, stations
 from atlas.plan.cautions import cautions_of, facts_of
 from atlas.plan.context import Context
@@ -16,7 +16,7 @@ from atlas.plan.provenance import assumed_values, limits_used
 from atlas.plan.results import PostPlan, SitePlan
 from atlas.plan.rig import plan_movable_control_point
 from atlas.plan.warnings import warnings_of
-from atlas.records import Agency, County, Site
+from atlas.records import Agency, County, Reach, Site
 from atlas.settings import PolicyValues, Settings
 from atlas.units import UnitSystem
 from atlas.water import StageRow, StageSettings, stage_rows
@@ -36,7 +36,7 @@ def _frame(site: Site) -> SiteFrame:
     if isinstance(frame, SiteFrame):
         return frame
     problems: tuple[FrameProblem, ...] = frame
-    raise NoSolution(f"site {site.code}: {'; '.join(problem.what for problem in problems)}")
+    raise NoSolution("; ".join(f"{problem.what} (got {problem.got}): {problem.todo}" for problem in problems))
 
 
 def stage_settings(policy: PolicyValues) -> StageSettings:
@@ -114,9 +114,32 @@ def plan_site(
     Raises
     ------
     OutOfRange, NoSolution
-        The site cannot be computed; the text says why.
+        The site cannot be computed; the text names it and says why.
     """
-    agency = next(agency for agency in agencies if agency.code == site.access.agency)
+    try:
+        return _planned(site, county=county, agencies=agencies, settings=settings, as_of=as_of)
+    except EngineeringError as cause:
+        raise type(cause)(f"site {site.code}: {cause}") from cause
+
+
+def _agency(site: Site, agencies: Sequence[Agency]) -> Agency:
+    for agency in agencies:
+        if agency.code == site.access.agency:
+            return agency
+    raise NoSolution(f"its agency {site.access.agency} has no cache: add it to caches.toml")
+
+
+def _reach(site: Site, county: County) -> Reach:
+    for reach in county.reaches:
+        if reach.code == site.access.reach:
+            return reach
+    raise NoSolution(f"its reach {site.access.reach} is not the county's: add it to county.toml")
+
+
+def _planned(
+    site: Site, *, county: County, agencies: Sequence[Agency], settings: Settings, as_of: date
+) -> SitePlan:
+    agency, reach = _agency(site, agencies), _reach(site, county)
     context = _context(site, agency, settings, UnitSystem(county.units))
     frame = context.frame
     valid_until = months_after(site.access.surveyed, int(context.policy.limits.survey_valid_months))
@@ -125,7 +148,7 @@ def plan_site(
     return SitePlan(
         site=site,
         county=county,
-        reach=next(reach for reach in county.reaches if reach.code == site.access.reach),
+        reach=reach,
         agency=agency,
         as_of=as_of,
         edition=county.edition,
