@@ -3,13 +3,15 @@
 Unknown are the ring (x, y, z) and the boat (x, y), the boat's bow ring riding at a fixed height. Line i runs
 from its station to the ring and, if it is the up-down line, on in b strands between ring and bow:
 
-    e_i = |station_i - ring| + b_i |boat - ring| - length_i         t_i = k_i max(e_i, 0)
+    e_i = f(|station_i - ring|) + b_i f(|boat - ring|) - length_i      t_i = k_i max(e_i, 0)
 
     potential = sum k_i max(e_i, 0)^2 / 2 + weight z - drag u . boat                             (1)
 
 A length is a convex function of its ends and so is the square of the positive part of one; (1) is convex
 and has no other place of rest than its least, found by Newton's steps with damping. Rope over frictionless
-pulleys, straight between them; the ring does not sink below the bow ring's height.
+pulleys, straight between them; the ring does not sink below the bow ring's height. f(c) = c, but for what
+has come nearer than a = 0.5 m, where ring and bow, or ring and station, meet: there it is
+a (3/8 + 3/4 (c / a)^2 - 1/8 (c / a)^4), which joins on smoothly and is convex as well.
 """
 
 from __future__ import annotations
@@ -29,6 +31,7 @@ _SETTLED = 1e-11
 _STEP_M = 20.0
 _HALVINGS = 40
 _LEAST_RISE = 1e-4
+_MEET_M = 0.5
 RING_Z = 2
 """Place of the ring's height among the unknowns."""
 
@@ -69,31 +72,52 @@ class Net:
         )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Ways:
-    """Straight ways of the lines: unit vectors and lengths."""
+    """Ways between points, coordinates in the last axis: vector, f of its length, f' / c and f''."""
 
-    to_station: FloatArray
-    station_m: FloatArray
-    to_bow: FloatArray
-    bow_m: FloatArray
+    vector: FloatArray
+    length_m: FloatArray
+    slope_a_metre: FloatArray
+    bend: FloatArray
+
+    @classmethod
+    def of(cls, vector: FloatArray) -> _Ways:
+        """Ways along vectors."""
+        apart_m = np.sqrt((vector**2).sum(axis=-1))
+        near = np.minimum(apart_m / _MEET_M, 1.0) ** 2
+        return cls(
+            vector=vector,
+            length_m=np.where(near < 1.0, _MEET_M * (0.375 + 0.75 * near - 0.125 * near**2), apart_m),
+            slope_a_metre=(1.5 - 0.5 * near) / np.maximum(apart_m, _MEET_M),
+            bend=1.5 * (1.0 - near) / _MEET_M,
+        )
+
+    def first(self) -> FloatArray:
+        """Derivative of the length with the vector."""
+        return self.vector * self.slope_a_metre[..., None]
+
+    def second(self) -> FloatArray:
+        """Second derivative: f'' along the way and f' / c across it."""
+        square = np.maximum((self.vector**2).sum(axis=-1), np.finfo(np.float64).tiny)
+        outer = self.vector[..., :, None] * self.vector[..., None, :] / square[..., None, None]
+        along = (self.bend - self.slope_a_metre)[..., None, None] * outer
+        across: FloatArray = self.slope_a_metre[..., None, None] * np.eye(3)
+        whole: FloatArray = across + along
+        return whole
 
 
-def _ways(net: Net, at: FloatArray) -> _Ways:
+def _ways(net: Net, at: FloatArray) -> tuple[_Ways, _Ways, FloatArray]:
+    """From ring to stations, from ring to bow, and by how much the lines are longer than their rope."""
     ring = at[:, :3]
-    to_station = net.stations - ring[:, None, :]
-    station_m = np.sqrt((to_station**2).sum(axis=-1))
     bow = np.column_stack([at[:, 3:], np.full(len(at), net.bow_ring_m)])
-    to_bow = bow - ring
-    bow_m = np.sqrt((to_bow**2).sum(axis=-1))
-    return _Ways(to_station / station_m[..., None], station_m, to_bow / bow_m[:, None], bow_m)
+    stations, strand = _Ways.of(net.stations - ring[:, None, :]), _Ways.of(bow - ring)
+    return stations, strand, stations.length_m + net.strands * strand.length_m[:, None] - net.lengths_m
 
 
 def elongations(net: Net, at: FloatArray) -> FloatArray:
     """By how much the lines are longer than their rope, shape (states, lines); negative is slack [m]."""
-    ways = _ways(net, at)
-    longer: FloatArray = ways.station_m + net.strands * ways.bow_m[:, None] - net.lengths_m
-    return longer
+    return _ways(net, at)[2]
 
 
 def _potential(net: Net, at: FloatArray, start: FloatArray) -> FloatArray:
@@ -110,22 +134,19 @@ def _potential(net: Net, at: FloatArray, start: FloatArray) -> FloatArray:
 
 def _slopes(net: Net, at: FloatArray) -> tuple[FloatArray, FloatArray]:
     """First and second derivatives of (1), shapes (states, 5) and (states, 5, 5)."""
-    ways = _ways(net, at)
-    elongation = ways.station_m + net.strands * ways.bow_m[:, None] - net.lengths_m
+    stations, strand, elongation = _ways(net, at)
     stiffness = np.where(elongation > 0.0, net.stiffness_n_m, 0.0)
     tension = stiffness * elongation
     change = np.zeros((*elongation.shape, 5))
-    to_bow = net.strands[:, None] * ways.to_bow[:, None, :]
-    change[..., :3] = -ways.to_station - to_bow
-    change[..., 3:] = to_bow[..., :2]
+    strands = net.strands[:, None] * strand.first()[:, None, :]
+    change[..., :3] = -stations.first() - strands
+    change[..., 3:] = strands[..., :2]
     gradient = np.einsum("si,sij->sj", tension, change)
     gradient[:, RING_Z] += net.weight_n
     gradient[:, 3:] -= net.drag_n
     hessian = np.einsum("si,sij,sik->sjk", stiffness, change, change)
-    across = np.eye(3) - ways.to_station[..., :, None] * ways.to_station[..., None, :]
-    hessian[:, :3, :3] += np.einsum("si,sijk->sjk", tension / ways.station_m, across)
-    bend = np.eye(3) - ways.to_bow[:, :, None] * ways.to_bow[:, None, :]
-    bend *= ((tension @ net.strands) / ways.bow_m)[:, None, None]
+    hessian[:, :3, :3] += np.einsum("si,sijk->sjk", tension, stations.second())
+    bend = (tension @ net.strands)[:, None, None] * strand.second()
     hessian[:, :3, :3] += bend
     hessian[:, :3, 3:] -= bend[:, :, :2]
     hessian[:, 3:, :3] -= bend[:, :2, :]

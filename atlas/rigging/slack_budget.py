@@ -33,7 +33,7 @@ __all__ = ["Catch", "PullShare", "catch_by_line", "pull_share", "slack_budget_m"
 
 _MASS_KG = Shown("boat_mass_kg", 50.0, 5000.0, "kg")
 _DRAG_N = Shown("drag_n", 1.0, 15e3, "N")
-_HALVINGS = 60
+_HALVINGS = 40
 _STEPS = 128
 _CORRECTIONS = 4
 
