@@ -84,9 +84,7 @@ def tension_against_bow(derivation: Derivation, words: Words) -> Plot:
     loads = np.linspace(0.0, _LOAD_MOST_N, _LOADS)
     most = _PAST * min(level for _, level in levels)
     curves = []
-    for number, (name, share) in enumerate(
-        (("near_third", 1 / 3), ("mid_span", 1 / 2), ("far_third", 2 / 3))
-    ):
+    for number, (name, share) in enumerate((("thirds", 1 / 3), ("mid_span", 1 / 2))):
         place = LoadPlace(
             share * span, 0.0, 0.0, -weight, asked.pretension_n, asked.stiffness_n, asked.seating_m
         )
@@ -96,7 +94,7 @@ def tension_against_bow(derivation: Derivation, words: Words) -> Plot:
             for bow, tension in zip(state.downstream_m, state.tension_n, strict=True)
             if float(tension) * _KN <= most
         )
-        curves.append(Curve(words(f"derivation.graph.{name}"), points, _STROKES[number]))
+        curves.append(Curve(words(f"derivation.graph.{name}"), points, _STROKES[number + 1]))
     return Plot(
         title=words("derivation.graph.tension_bow"),
         x_title=words("derivation.graph.bow"),

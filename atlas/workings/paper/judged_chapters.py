@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 from atlas.plan import CaseResult, SitePlan
 from atlas.rigging.limits import clearance_needed_m, rule_for
 from atlas.rigging.rope import STANDARD_GRAVITY_M_S2
 from atlas.settings import PartRule, Settings
 from atlas.units import Figure
-from atlas.workings.paper.entries import Instance, Quantity, Relation, Value
+from atlas.workings.paper.entries import Instance, Quantity, Relation, Value, sided
 from atlas.workings.paper.ledger import Ledger
 from atlas.workings.paper.rigged import Rigged
 from atlas.workings.paper.state_chapters import StateAsked, state_entries
@@ -40,75 +43,96 @@ def _parts(settings: Settings, plan: SitePlan) -> list[PartRule]:
     return [part for part in settings.rig(_RIG).part if not (part.device_only and tied_off)]
 
 
-def _part_table(ledger: Ledger, parts: list[tuple[str, float, str]], *, stands: str) -> None:
-    """Strength over load of the parts that stand the same load."""
-    if not parts:
-        return
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A part of the track line, what it bears and on whose word."""
+
+    name: str
+    strength_n: float
+    source: str
+
+
+def _part_table(ledger: Ledger, parts: Sequence[_Part], *, load: str) -> None:
+    """Strength over load of the parts that stand the same load, and the weakest of them."""
     quantities = (
         Quantity(ledger.title("part_strength"), "S", "N"),
-        Quantity(ledger.title("part_factor"), "f", "", "S / T_m" if stands == "tension" else "S / R_m"),
+        Quantity(ledger.title("part_factor"), "f", "", f"S / {load}"),
         Quantity(ledger.title("part_source"), "", ""),
     )
-    load = ledger.known["T_m" if stands == "tension" else "R_m"].value
+    load_n = ledger.known[load].value
+    side = {"T_m": "t", "R_m": "r"}[load]
     instances = [
-        Instance(name, "", (Value("S", strength, "N", 0), Value("f", strength / load, "", 3), source))
-        for name, strength, source in parts
+        Instance(
+            part.name,
+            f"{side}{number}",
+            (Value("S", part.strength_n, "N", 0), Value("f", part.strength_n / load_n, "", 3), part.source),
+        )
+        for number, part in enumerate(parts, 1)
     ]
-    ledger.table(f"factors_{stands}", quantities, instances)
+    ledger.table(f"factors_{side}", quantities, instances)
+    weakest = Value(f"S_{side}", min(part.strength_n for part in parts), "N", 0)
+    names = [sided("S", instance.side) for instance in instances]
+    formula = f"min({', '.join(names)})" if len(names) > 1 else names[0]
+    ledger.step(f"weakest_{side}", weakest, formula, ledger.source("least_of"))
+
+
+def _factors(ledger: Ledger, rigged: Rigged, settings: Settings) -> None:
+    """Every part's factor, and the least of them against what is asked."""
+    tension = [_Part(ledger.words("track_part.rope"), ledger.known["S_k"].value, ledger.source("kept"))]
+    resultant: list[_Part] = []
+    for part in _parts(settings, rigged.plan):
+        bears = _Part(ledger.words(f"track_part.{part.name}"), part.rating_kn * 1e3, part.source)
+        (tension if part.stands == "tension" else resultant).append(bears)
+    _part_table(ledger, tension, load="T_m")
+    if resultant:
+        _part_table(ledger, resultant, load="R_m")
+    ledger.limit("factor_asked", "f_0", "limits.factor_track")
+    case = _tightest(rigged)
+    title = ledger.title("least_factor", part=ledger.words(f"track_part.{case.factor_part}"))
+    least = Value("f_lo", case.factor, "", 3)
+    formula = "min(S_t / T_m, S_r / R_m)" if resultant else "S_t / T_m"
+    ledger.step("least_factor", least, formula, ledger.source("least_of"), title=title, figure=Figure.FACTOR)
+    ledger.check("check_factor", "f_lo", Relation.AT_LEAST, "f_0")
+
+
+def _capture(ledger: Ledger, rigged: Rigged) -> None:
+    """The loaded tension against what the capture holds."""
+    rig = rigged.rig
+    if rig.capture_limit_n is None:
+        ledger.remark(ledger.words("derivation.note.tied_off"))
+        return
+    source = ledger.source("capture", item=ledger.words(f"gear.{rig.capture}"))
+    limit = Value("T_c", rig.capture_limit_n, "N", 0)
+    ledger.given("capture", limit, source, figure=Figure.STRENGTH_HELD)
+    ledger.check("check_capture", "T_m", Relation.AT_MOST, "T_c")
+
+
+def _set_rules(ledger: Ledger, rigged: Rigged) -> None:
+    """The most the haul may set against the rules on set tension."""
+    limits, rope = rigged.policy.limits, rigged.rig.rope
+    rule = rule_for(
+        diameter_m=rope.diameter_m,
+        rule_of_12=limits.rule_of_12,
+        rule_of_18=limits.rule_of_18,
+        rule_of_18_from_m=limits.rule_of_18_from,
+    )
+    name = "rule_of_18" if rule == limits.rule_of_18 else "rule_of_12"
+    source = ledger.source("rule")
+    ledger.limit("rule", "n_r", f"limits.{name}", decimals=0)
+    ledger.step("rule_tension", Value("H_r", rule * limits.pull_per_person, "N", 1), "n_r * P", source)
+    ledger.limit("share", "k_H", "limits.set_fraction_of_strength")
+    share_n = limits.set_fraction_of_strength * rope.strength_n
+    ledger.step("share_tension", Value("H_s", share_n, "N", 1), "k_H * S", source)
+    ledger.check("check_rule", "H_up", Relation.AT_MOST, "H_r")
+    ledger.check("check_share", "H_up", Relation.AT_MOST, "H_s")
 
 
 def parts_chapter(ledger: Ledger, rigged: Rigged, settings: Settings) -> None:
     """Factor of every part, the capture, and the rules on the set tension."""
-    rig, plan = rigged.rig, rigged.plan
-    limits = rigged.policy.limits
-    parts: dict[str, list[tuple[str, float, str]]] = {"tension": [], "resultant": []}
-    kept = ledger.known["S_k"]
-    parts["tension"].append((ledger.words("track_part.rope"), kept.value, ledger.source("kept")))
-    for part in _parts(settings, plan):
-        parts[part.stands].append(
-            (ledger.words(f"track_part.{part.name}"), part.rating_kn * 1e3, part.source)
-        )
-    case = _tightest(rigged)
     with ledger.chapter("parts"):
-        for stands, found in parts.items():
-            _part_table(ledger, found, stands=stands)
-        ledger.limit("factor_asked", "f_0", "limits.factor_track")
-        title = ledger.title("least_factor", part=ledger.words(f"track_part.{case.factor_part}"))
-        ledger.given(
-            "least_factor",
-            Value("f_lo", case.factor, "", 3),
-            ledger.source("least_of"),
-            title=title,
-            figure=Figure.FACTOR,
-        )
-        ledger.check("check_factor", "f_lo", Relation.AT_LEAST, "f_0")
-        if rig.capture_limit_n is None:
-            ledger.remark(ledger.words("derivation.note.tied_off"))
-        else:
-            source = ledger.source("capture", item=ledger.words(f"gear.{rig.capture}"))
-            ledger.given(
-                "capture", Value("T_c", rig.capture_limit_n, "N", 0), source, figure=Figure.STRENGTH_HELD
-            )
-            ledger.check("check_capture", "T_m", Relation.AT_MOST, "T_c")
-        rule = rule_for(
-            diameter_m=rig.rope.diameter_m,
-            rule_of_12=limits.rule_of_12,
-            rule_of_18=limits.rule_of_18,
-            rule_of_18_from_m=limits.rule_of_18_from,
-        )
-        name = "rule_of_18" if rule == limits.rule_of_18 else "rule_of_12"
-        ledger.limit("rule", "n_r", f"limits.{name}", decimals=0)
-        ledger.step(
-            "rule_tension",
-            Value("H_r", rule * limits.pull_per_person, "N", 1),
-            "n_r * P",
-            ledger.source("rule"),
-        )
-        ledger.limit("share", "k_H", "limits.set_fraction_of_strength")
-        share_n = limits.set_fraction_of_strength * rig.rope.strength_n
-        ledger.step("share_tension", Value("H_s", share_n, "N", 1), "k_H * S", ledger.source("rule"))
-        ledger.check("check_rule", "H_up", Relation.AT_MOST, "H_r")
-        ledger.check("check_share", "H_up", Relation.AT_MOST, "H_s")
+        _factors(ledger, rigged, settings)
+        _capture(ledger, rigged)
+        _set_rules(ledger, rigged)
 
 
 def _lowest(rigged: Rigged) -> CaseResult:

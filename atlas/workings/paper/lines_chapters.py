@@ -72,7 +72,8 @@ def _line(ledger: Ledger, rigged: Rigged, line: LinePlan) -> None:
         for number, part in enumerate(line.parts, 1):
             value = Value(f"l_{number}", part.length_m, "m", 3)
             formula = _part_formula(ledger, line, part.part, symbols)
-            title = ledger.words(f"part.{part.part}")
+            name = ledger.words(f"part.{part.part}")
+            title = name[:1].upper() + name[1:]
             if formula is None:
                 ledger.given("part", value, ledger.source(f"part_{part.part}"), title=title)
             else:

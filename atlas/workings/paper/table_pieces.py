@@ -20,9 +20,10 @@ __all__ = ["table_pieces"]
 
 _PAD_MM = 0.6
 _GAP_MM = 2.0
-_VALUE_MM = 24.0
-_ACROSS_TITLE_MM = 44.0
+_VALUE_MM = 20.5
+_ACROSS_TITLE_MM = 42.0
 _UNIT_MM = 9.0
+_WORD_MM, _NAME_SHARE, _SPREAD_MM = 30.0, 0.3, 9.0
 
 
 def _formula_of(style: Style, quantity: Quantity) -> list[Ink]:
@@ -175,38 +176,34 @@ def _content(style: Style, quantity: Quantity, cell: Value | str) -> Ink | str:
     return style.types.text(figures(cell), style.types.strong if quantity.formula else None)
 
 
+def _needed_mm(style: Style, table: Table, place: int) -> float | None:
+    """Width that a quantity's column needs; None where its words are to share what is left."""
+    types, quantity = style.types, table.quantities[place]
+    cells = [instance.cells[place] for instance in table.instances]
+    heads = [style.fonts.width_mm(word, style.look("column")) for word in quantity.title.split(" ")]
+    if not quantity.symbol:
+        words = [cell for cell in cells if isinstance(cell, str)]
+        widest = max((style.fonts.width_mm(word, style.look("table")) for word in words), default=0.0)
+        return max(widest, *heads) if widest <= _WORD_MM else None
+    texts = [figures(cell) if isinstance(cell, Value) else cell for cell in cells]
+    widest = max((types.text(text, types.strong).width for text in texts), default=0.0)
+    return max(widest, *heads, _symbol_unit(style, quantity).width)
+
+
 def _widths(style: Style, table: Table, width_mm: float) -> list[float]:
     """Widths of the name's column and of all quantities: numbers take their own, words share the rest."""
-    types = style.types
-
-    def needed(place: int, quantity: Quantity) -> float | None:
-        cells = [instance.cells[place] for instance in table.instances]
-        if not quantity.symbol and any(isinstance(cell, str) for cell in cells):
-            return None
-        texts = [figures(cell) if isinstance(cell, Value) else cell for cell in cells]
-        widest = max((types.text(text, types.strong).width for text in texts), default=0.0)
-        words = quantity.title.split(" ")
-        head = max(style.fonts.width_mm(word, style.look("column")) for word in words)
-        unit = beside([types.symbol(quantity.symbol), types.text(quantity.unit)], 1.0).width
-        return max(widest, head, unit)
-
-    name_mm = max(
-        [style.fonts.width_mm(instance.name, style.look("table_strong")) for instance in table.instances]
-        or [0.0]
-    )
-    sizes = [
-        min(name_mm, 0.3 * width_mm),
-        *(needed(place, one) for place, one in enumerate(table.quantities)),
-    ]
+    look = style.look("table_strong")
+    names = [style.fonts.width_mm(instance.name, look) for instance in table.instances]
+    name_mm = min(max(names, default=0.0), _NAME_SHARE * width_mm)
+    sizes = [name_mm, *(_needed_mm(style, table, place) for place in range(len(table.quantities)))]
     fixed = sum(size for size in sizes if size is not None) + _GAP_MM * (len(sizes) - 1)
     free = sum(size is None for size in sizes)
-    share = (width_mm - fixed) / free if free else 0.0
-    if share < 0.0 or fixed > width_mm + SLACK_MM:
+    if fixed + free * _WORD_MM / 2 > width_mm + SLACK_MM:
         raise BlockOverrun(BLOCK, fixed - width_mm, f"columns of '{table.title}'")
-    spread = 0.0 if free else (width_mm - fixed) / max(1, len(sizes) - 1)
-    return [
-        (share if size is None else size) + (spread if number else 0.0) for number, size in enumerate(sizes)
-    ]
+    share = (width_mm - fixed) / free if free else 0.0
+    spread = 0.0 if free else min(_SPREAD_MM, (width_mm - fixed) / max(1, len(sizes) - 1))
+    widths = [share if size is None else size for size in sizes]
+    return [widths[0], *(width + spread for width in widths[1:])]
 
 
 def _down(style: Style, table: Table, width_mm: float) -> list[Piece]:

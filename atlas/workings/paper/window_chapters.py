@@ -9,7 +9,7 @@ import numpy as np
 from atlas.plan import Limit, Window
 from atlas.rigging.limits import clearance_needed_m
 from atlas.units import Figure
-from atlas.workings.paper.entries import Instance, Quantity, Relation, Value
+from atlas.workings.paper.entries import Instance, Quantity, Relation, Value, sided
 from atlas.workings.paper.ledger import Ledger
 from atlas.workings.paper.loads_chapters import case_sides
 from atlas.workings.paper.rigged import Rigged, case_drag_n
@@ -64,22 +64,31 @@ def _cases_table(ledger: Ledger, rigged: Rigged, asked: _Asked, key: str, *, mar
 
 def _of_all(rigged: Rigged, symbol: str, mark: str, function: str) -> str:
     sides = case_sides(rigged.rig.planning.cases)
-    joint = "" if "_" in symbol else "_"
-    names = ", ".join(f"{symbol}{joint}{sides[case.case]}{mark}" for case in rigged.judged)
+    names = ", ".join(sided(symbol, f"{sides[case.case]}{mark}") for case in rigged.judged)
     return f"{function}({names})"
 
 
 def _force_margins(ledger: Ledger, rigged: Rigged, *, mark: str) -> None:
-    """Least factor of the rope and load on the capture, at the greatest tension of a table."""
-    greatest = _of_all(rigged, "T", mark, "max")
-    most = max(ledger.known[name].value for name in _names(greatest))
-    tension = Value(f"T_{mark}", most, "N", 1)
-    ledger.step("greatest_tension", tension, greatest, ledger.source("greatest"), figure=Figure.TENSION)
-    factor = Value(f"f_{mark}", ledger.known["S_k"].value / most, "", 3)
-    ledger.step("rope_factor", factor, f"S_k / T_{mark}", ledger.source("statics"), figure=Figure.FACTOR)
+    """Least factor of all parts and load on the capture, at the greatest tension of a table."""
+    tension = _greatest(ledger, rigged, "T", mark, key="greatest_tension")
+    resultant = _greatest(ledger, rigged, "F_r", mark, key="greatest_resultant")
+    known = ledger.known
+    least, formula = known["S_t"].value / tension.value, f"S_t / {tension.symbol}"
+    if "S_r" in known:
+        least = min(least, known["S_r"].value / resultant.value)
+        formula = f"min({formula}, S_r / {resultant.symbol})"
+    factor = Value(f"f_{mark}", least, "", 3)
+    ledger.step("factor_here", factor, formula, ledger.source("least_of"), figure=Figure.FACTOR)
     ledger.check("check_factor", factor.symbol, Relation.AT_LEAST, "f_0")
-    if "T_c" in ledger.known:
+    if "T_c" in known:
         ledger.check("check_capture", tension.symbol, Relation.AT_MOST, "T_c")
+
+
+def _greatest(ledger: Ledger, rigged: Rigged, symbol: str, mark: str, *, key: str) -> Value:
+    formula = _of_all(rigged, symbol, mark, "max")
+    most = max(ledger.known[name].value for name in _names(formula))
+    value = Value(sided(symbol, mark), most, "N", 1)
+    return ledger.step(key, value, formula, ledger.source("greatest"), figure=Figure.TENSION)
 
 
 def _names(formula: str) -> list[str]:
