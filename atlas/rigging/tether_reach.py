@@ -131,8 +131,8 @@ def _kept_between(
         np.stack([first / square, np.divide(rest, first, where=first != 0.0, out=np.zeros_like(first))]),
         axis=0,
     )
-    above_m = -a * shift / width
-    nowhere = (square < 0.0) & ((inside < 0.0) | (roots[1] <= above_m))
+    # both roots may lie upriver of the line of the stations, where the arc of the angle begins the band anyway
+    nowhere = (square < 0.0) & (inside < 0.0)
     least = np.where(square > 0.0, roots[1], roots[0])
     most = np.where(square > 0.0, np.inf, roots[1])
     return own[1] + np.where(nowhere, np.inf, least), own[1] + np.where(nowhere, -np.inf, most)
