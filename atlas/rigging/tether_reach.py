@@ -131,7 +131,7 @@ def _kept_between(
         np.stack([first / square, np.divide(rest, first, where=first != 0.0, out=np.zeros_like(first))]),
         axis=0,
     )
-    # both roots may lie upriver of the line of the stations, where the arc of the angle begins the band anyway
+    # roots upriver of the line of the stations do no harm: the arc of the angle begins the band below it
     nowhere = (square < 0.0) & (inside < 0.0)
     least = np.where(square > 0.0, roots[1], roots[0])
     most = np.where(square > 0.0, np.inf, roots[1])
