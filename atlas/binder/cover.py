@@ -117,14 +117,13 @@ def cover(
     pieces = [
         gap(26.0),
         paragraph(press, words("binder.cover.what"), "meta_strong", block=BLOCK),
+        gap(2.0),
         paragraph(press, name, "code", block=BLOCK),
+        gap(3.0),
         paragraph(press, press.edition, "stop_figure", block=BLOCK),
-        paragraph(press, words("binder.cover.as_of", date=as_of.isoformat()), "meta", block=BLOCK),
-        *(
-            [paragraph(press, words("binder.cover.invented"), "name", block=BLOCK)]
-            if press.county.invented
-            else []
-        ),
+        *_spaced(press, [words("binder.cover.as_of", date=as_of.isoformat())], "meta"),
+        gap(3.0),
+        *(_spaced(press, [words("binder.cover.invented")], "name") if press.county.invented else []),
         *_agencies(press, agencies),
         *_holds(press, book, count_sites(book)),
         gap(9.0),

@@ -28,7 +28,7 @@ def limits_decided(book: Sequence[Chapter]) -> tuple[LimitUsed, ...]:
 
 def _figure(key: str, unit: str) -> Figure | None:
     """Which printed figure a limit with a unit is: what is held rounds down, what is asked up."""
-    if unit in {"N", "kN"}:
+    if unit == "kN":
         return Figure.STRENGTH_HELD if key.startswith("capture.") else Figure.STRENGTH_NEEDED
     return Figure.CLEARANCE_NEEDED if unit == "m" else None
 

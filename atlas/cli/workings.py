@@ -1,4 +1,4 @@
-"""`workings`: the numbers of one site, step by step or as JSON."""
+"""`workings`: the numbers of one site, step by step, as JSON, or as a derivation on paper."""
 
 from __future__ import annotations
 
@@ -7,32 +7,51 @@ from typing import Annotated
 
 import typer
 
-from atlas.cli.options import AsOfOption, CountyOption, DebugOption, SiteArgument
+from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption, SiteArgument
 from atlas.cli.outcome import Outcome, finish
 
 __all__ = ["workings"]
 
 JsonOption = Annotated[bool, typer.Option("--json", help="As one JSON object, SI and unrounded.")]
+PdfOption = Annotated[
+    bool, typer.Option("--pdf", help="As a derivation on paper, to be followed and signed.")
+]
 
 
 def workings(
     site: SiteArgument,
     as_json: JsonOption = False,
+    as_pdf: PdfOption = False,
     county: CountyOption = None,
+    out: OutOption = Path("output"),
     as_of: AsOfOption = None,
     debug: DebugOption = False,
 ) -> None:
     """Show the numbers of one site, step by step."""
-    finish(lambda outcome: _workings(outcome, site, county, as_of, as_json=as_json), debug=debug)
+    finish(
+        lambda outcome: _workings(outcome, site, county, out, as_of, as_json=as_json, as_pdf=as_pdf),
+        debug=debug,
+    )
 
 
-def _workings(outcome: Outcome, site: str, county: Path | None, as_of: str | None, *, as_json: bool) -> None:
-    from atlas.cli.console import result_bytes
+def _workings(
+    outcome: Outcome,
+    site: str,
+    county: Path | None,
+    out: Path,
+    as_of: str | None,
+    *,
+    as_json: bool,
+    as_pdf: bool,
+) -> None:
+    from atlas.cli.console import result, result_bytes, say
     from atlas.cli.county import read_everything
     from atlas.cli.sites import sites_asked
     from atlas.cli.tables import show_sections
+    from atlas.editions import write_file
     from atlas.plan import plan_site
     from atlas.workings import derivation, workings_json
+    from atlas.workings.paper import workings_pdf
 
     reading = read_everything(county, as_of)
     inputs = reading.complete()
@@ -46,5 +65,10 @@ def _workings(outcome: Outcome, site: str, county: Path | None, as_of: str | Non
         )
         if as_json:
             result_bytes(workings_json(plan))
-        else:
+        if as_pdf:
+            pdf = workings_pdf(plan, inputs.settings, inputs.template)
+            # beside a JSON object on stdout there is no room for a path
+            tell = say if as_json else result
+            tell(str(write_file(out / f"{asked.code}-workings.pdf", pdf)))
+        if not (as_json or as_pdf):
             show_sections(derivation(plan, inputs.settings.policy))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from atlas.faults import AtlasError, NoSolution
+from atlas.faults import AtlasError, EngineeringError, NoSolution
 from atlas.frame import FrameProblem, SiteFrame, Stations, site_frame, stations
 from atlas.plan.cautions import cautions_of, facts_of
 from atlas.plan.context import Context
@@ -16,7 +16,7 @@ from atlas.plan.provenance import assumed_values, limits_used
 from atlas.plan.results import PostPlan, RigPlan, SitePlan
 from atlas.plan.rig import plan_movable_control_points
 from atlas.plan.warnings import warnings_of
-from atlas.records import Agency, County, Site
+from atlas.records import Agency, County, Reach, Site
 from atlas.settings import PolicyValues, Settings
 from atlas.units import UnitSystem
 from atlas.water import StageRow, StageSettings, stage_rows
@@ -39,7 +39,7 @@ def _frame(site: Site) -> SiteFrame:
     if isinstance(frame, SiteFrame):
         return frame
     problems: tuple[FrameProblem, ...] = frame
-    raise NoSolution(f"site {site.code}: {'; '.join(problem.what for problem in problems)}")
+    raise NoSolution("; ".join(f"{problem.what} (got {problem.got}): {problem.todo}" for problem in problems))
 
 
 def stage_settings(policy: PolicyValues) -> StageSettings:
@@ -103,18 +103,33 @@ def _posts(site: Site, frame: SiteFrame) -> tuple[PostPlan, ...]:
     )
 
 
+def _agency(site: Site, agencies: Sequence[Agency]) -> Agency:
+    for agency in agencies:
+        if agency.code == site.access.agency:
+            return agency
+    raise NoSolution(f"its agency {site.access.agency} has no cache: add it to caches.toml")
+
+
+def _reach(site: Site, county: County) -> Reach:
+    for reach in county.reaches:
+        if reach.code == site.access.reach:
+            return reach
+    raise NoSolution(f"its reach {site.access.reach} is not the county's: add it to county.toml")
+
+
 @dataclass(frozen=True, slots=True)
 class _Asked:
     """One site to be planned, with all that is given of it."""
 
     site: Site
     agency: Agency
+    reach: Reach
     context: Context
 
 
 def _asked(site: Site, *, county: County, agencies: Sequence[Agency], settings: Settings) -> _Asked:
-    agency = next(agency for agency in agencies if agency.code == site.access.agency)
-    return _Asked(site, agency, _context(site, agency, settings, UnitSystem(county.units)))
+    agency, reach = _agency(site, agencies), _reach(site, county)
+    return _Asked(site, agency, reach, _context(site, agency, settings, UnitSystem(county.units)))
 
 
 def _site_plan(one: _Asked, rig: RigPlan, *, county: County, settings: Settings, as_of: date) -> SitePlan:
@@ -124,7 +139,7 @@ def _site_plan(one: _Asked, rig: RigPlan, *, county: County, settings: Settings,
     return SitePlan(
         site=site,
         county=county,
-        reach=next(reach for reach in county.reaches if reach.code == site.access.reach),
+        reach=one.reach,
         agency=one.agency,
         as_of=as_of,
         edition=county.edition,
@@ -143,15 +158,22 @@ def _site_plan(one: _Asked, rig: RigPlan, *, county: County, settings: Settings,
     )
 
 
+def _named(site: Site, cause: EngineeringError) -> EngineeringError:
+    """The same error with the site's code before its text."""
+    named = type(cause)(f"site {site.code}: {cause}")
+    named.__cause__ = cause
+    return named
+
+
 def _rigs(asked: Sequence[_Asked]) -> list[RigPlan | AtlasError]:
     """Rigs of a batch; where it cannot be computed, of its halves, down to the sites that spoil it."""
     if not asked:
         return []
     try:
         return list(plan_movable_control_points([one.context for one in asked]))
-    except AtlasError as error:
+    except EngineeringError as error:
         if len(asked) == 1:
-            return [error]
+            return [_named(asked[0].site, error)]
     half = len(asked) // 2
     return _rigs(asked[:half]) + _rigs(asked[half:])
 
@@ -175,8 +197,8 @@ def plan_sites(
     for site in sites:
         try:
             asked.append(_asked(site, county=county, agencies=agencies, settings=settings))
-        except AtlasError as error:
-            asked.append(error)
+        except EngineeringError as error:
+            asked.append(_named(site, error))
     sound = [one for one in asked if isinstance(one, _Asked)]
     rigs = iter(
         [rig for begin in range(0, len(sound), _BATCH) for rig in _rigs(sound[begin : begin + _BATCH])]
@@ -199,7 +221,7 @@ def plan_site(
     Raises
     ------
     OutOfRange, NoSolution
-        The site cannot be computed; the text says why.
+        The site cannot be computed; the text names it and says why.
     """
     (plan,) = plan_sites([site], county=county, agencies=agencies, settings=settings, as_of=as_of)
     if isinstance(plan, AtlasError):

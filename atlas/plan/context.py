@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from atlas.frame import SiteFrame, Stations
 from atlas.records import Agency, Site
-from atlas.rigging.setups import StationPoint
+from atlas.rigging.ferry import StationPoint
 from atlas.settings import GearList, PolicyValues, Rig, Words
 from atlas.units import UnitSystem
 from atlas.water import StageRow, drag_n

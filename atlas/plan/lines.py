@@ -15,6 +15,7 @@ from atlas.plan.results import LinePlan, Part, Take
 from atlas.records import PostKind
 from atlas.rigging.asked import Asked
 from atlas.rigging.envelope import grid_of
+from atlas.rigging.ferry import StationPoint
 from atlas.rigging.lines import (
     LineLength,
     ferry_line,
@@ -24,7 +25,6 @@ from atlas.rigging.lines import (
     up_down_line,
 )
 from atlas.rigging.rigged import Rigged
-from atlas.rigging.setups import StationPoint
 from atlas.rigging.shown import AT_SHARE, FloatArray
 from atlas.settings import RopeRule
 

@@ -12,7 +12,7 @@ from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, drag_most_n, judged_cases, planning_worlds, travel_between
 from atlas.plan.results import Limit, Note, StageResult
 from atlas.rigging.closest_boat import closest_boat_search
-from atlas.rigging.limit import limit_speed_search
+from atlas.rigging.limit_speed import limit_speed_search
 from atlas.rigging.rigged import Rigged, cause_code
 from atlas.rigging.search import Found, Search, run_searches
 from atlas.rigging.shown import FloatArray

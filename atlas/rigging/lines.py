@@ -13,6 +13,7 @@ __all__ = [
     "messenger_line",
     "track_line",
     "up_down_line",
+    "with_spare",
 ]
 
 
@@ -33,7 +34,7 @@ class LineLength:
     parts: tuple[LengthPart, ...]
 
 
-def _with_spare(
+def with_spare(
     parts: list[LengthPart], *, floor_m: float | None, spare_fraction: float, spare_least_m: float
 ) -> LineLength:
     """Add the spare, then raise to the floor; what the floor adds is a part of its own."""
@@ -70,7 +71,7 @@ def track_line(
         LengthPart("haul", haul_advantage * throw_m),
         LengthPart("near_tail", near_tail_m),
     ]
-    return _with_spare(parts, floor_m=chord_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m)
+    return with_spare(parts, floor_m=chord_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m)
 
 
 def ferry_line(
@@ -86,7 +87,7 @@ def ferry_line(
     The floor is the width: each ferry line at least the width (common practice, no source).
     """
     parts = [LengthPart("station_to_carriage", station_to_carriage_m), LengthPart("tail", tail_m)]
-    return _with_spare(parts, floor_m=width_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m)
+    return with_spare(parts, floor_m=width_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m)
 
 
 def up_down_line(
@@ -112,7 +113,7 @@ def up_down_line(
         LengthPart("tail", tail_m),
     ]
     floor_m = max(bow_strands * width_m, width_m + bow_strands * reach_m)
-    return _with_spare(parts, floor_m=floor_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m)
+    return with_spare(parts, floor_m=floor_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m)
 
 
 def messenger_line(
@@ -120,7 +121,7 @@ def messenger_line(
 ) -> LineLength:
     """Over, and its bight back; a tail on each bank. The floor is twice the span."""
     parts = [LengthPart("over_and_back", 2.0 * span_m), LengthPart("bank_tails", 2.0 * tail_m)]
-    return _with_spare(
+    return with_spare(
         parts, floor_m=2.0 * span_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m
     )
 
@@ -133,4 +134,4 @@ def launch_line(
     A parabola thrown at 45 degrees is 1.148 times as long as its base: (sqrt 2 + asinh 1) / 2.
     """
     parts = [LengthPart("arc", throw_m * arc)]
-    return _with_spare(parts, floor_m=span_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m)
+    return with_spare(parts, floor_m=span_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m)

@@ -10,18 +10,10 @@ from math import cos, radians, sin
 import numpy as np
 
 from atlas.faults import OutOfRange
+from atlas.rigging.ferry import StationPoint
 from atlas.rigging.shown import SLOPE, SPAN_M, WEIGHT_N_M, FloatArray, numbers, require, require_between
 
-__all__ = ["CarriageSetup", "Of", "StationPoint", "haul_efficiency", "table_of"]
-
-
-@dataclass(frozen=True, slots=True)
-class StationPoint:
-    """A station in the site's frame; z over the survey day's water [m]."""
-
-    x_m: float
-    y_m: float
-    z_m: float
+__all__ = ["CarriageSetup", "Of", "haul_efficiency", "table_of"]
 
 
 def haul_efficiency(*, bow_strands: int, pulley_efficiency: float) -> float:

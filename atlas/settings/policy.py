@@ -98,9 +98,9 @@ def _flatten(path: Path, table: Table, prefix: str = "") -> tuple[dict[str, Tabl
     faults: list[Fault] = []
     for name, item in table.items():
         key = f"{prefix}{name}"
-        if not isinstance(item, dict):
+        if not isinstance(item, dict) or not item:
             faults.append(_entry_fault(path, key, "a policy value needs its unit and its source", item))
-        elif "value" not in item:
+        elif not item.keys() & {"value", "unit", "source"}:
             deeper, more = _flatten(path, item, f"{key}.")
             entries |= deeper
             faults += more

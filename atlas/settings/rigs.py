@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
-from typing import Annotated, Literal, Self, get_args
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -14,8 +16,39 @@ Positive = Annotated[float, Field(gt=0)]
 RopeKind = Literal["static", "low_stretch", "floating"]
 HaulName = Literal["2:1", "3:1", "4:1", "6:1", "9:1"]
 EndName = Literal["figure_8", "butterfly", "bowline", "wraps", "device"]
-LineName = Literal["track", "ferry-near", "ferry-far", "up-down", "messenger"]
+RigKind = Literal["track-line", "tether"]
+"""A carriage on a line from bank to bank, or lines to the boat's bow from upriver."""
+LineName = Literal[
+    "track",
+    "ferry-near",
+    "ferry-far",
+    "up-down",
+    "messenger",
+    "bow-near",
+    "bow-far",
+    "stern-near",
+    "stern-far",
+]
 """Lines that take a rope; the launch line is the launcher's own."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What a kind of rig asks of its template: lines that must be there, that may be, and judged cases."""
+
+    lines: tuple[LineName, ...]
+    other_lines: tuple[LineName, ...]
+    cases: tuple[str, ...]
+
+
+_ASKED: Final[Mapping[RigKind, _Asked]] = MappingProxyType(
+    {
+        "track-line": _Asked(
+            ("track", "ferry-near", "ferry-far", "up-down", "messenger"), (), ("empty", "boat-held")
+        ),
+        "tether": _Asked(("bow-near", "bow-far", "messenger"), ("stern-near", "stern-far"), ("boat-held",)),
+    }
+)
 
 
 def _twice(names: Iterable[str]) -> list[str]:
@@ -88,6 +121,7 @@ class Rig(Strict):
     """A rig's template, as read."""
 
     name: str
+    kind: RigKind = "track-line"
     bow_strands: Annotated[int, Field(ge=1, le=4)]
     people_on_haul: Annotated[int, Field(ge=1, le=12)]
     hauls: Annotated[list[HaulName], Field(min_length=1)]
@@ -103,7 +137,7 @@ class Rig(Strict):
 
     @model_validator(mode="after")
     def _each_once(self) -> Self:
-        """Each line, item, post and case stands once; every line is there."""
+        """Each line, item, post and case stands once; every line of the kind is there, and no other."""
         lines = [rule.name for rule in self.line]
         named: dict[str, Iterable[str]] = {
             "line": lines,
@@ -116,15 +150,19 @@ class Rig(Strict):
         for what, names in named.items():
             if twice := _twice(names):
                 raise ValueError(f"{what} {twice[0]} stands twice")
-        missing = [name for name in get_args(LineName) if name not in lines]
+        asked = _ASKED[self.kind]
+        missing = [name for name in asked.lines if name not in lines]
         if missing:
             raise ValueError(f"line {missing[0]} is missing")
+        strange = [name for name in lines if name not in (*asked.lines, *asked.other_lines)]
+        if strange:
+            raise ValueError(f"line {strange[0]} is no line of a rig of kind {self.kind}")
         return self
 
     @model_validator(mode="after")
     def _judges_what_it_plans(self) -> Self:
-        """The planning case, the empty carriage and the held boat are judged."""
-        for case in (self.planning_case, "empty", "boat-held"):
+        """The planning case and what the kind asks for are judged: the held boat, the empty carriage."""
+        for case in (self.planning_case, *_ASKED[self.kind].cases):
             if case not in self.judged_cases:
                 raise ValueError(f"case {case} is not among judged_cases")
         return self

@@ -12,7 +12,7 @@ from atlas.sheets.pieces import row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "levels"
-_HEADS = ("stage", "surface", "held", "swamped", "clear", "verdict")
+_HEADS = ("stage", "speed", "held", "swamped", "clear", "verdict")
 _STAGE_ASSUMED = (
     "stage_assumed",
     "stage_from_discharge",
@@ -56,10 +56,10 @@ def least_clearance_m(stage: StageResult) -> float:
 
 
 def level_row(desk: Desk, stage: StageResult) -> tuple[str, ...]:
-    """Level, surface speed, factor with the boat held and swamped, least clearance, verdict."""
+    """Level, the speed computed with, factor with the boat held and swamped, least clearance, verdict."""
     return (
         stage_text(desk, stage),
-        desk.first(Figure.SPEED, stage.surface_speed_m_s),
+        desk.first(Figure.SPEED, stage.design_speed_m_s),
         _factor(desk, stage, "boat-held"),
         _factor(desk, stage, "boat-swamped"),
         desk.first(Figure.CLEARANCE, least_clearance_m(stage)),

@@ -71,7 +71,7 @@ def scale_field(system: UnitSystem, mm_per_m: float) -> float:
     return max(fitting, default=metres[0])
 
 
-def _places(frame: Box, width_mm: float, height_mm: float, corners: str) -> list[Box]:
+def _places(frame: Box, corners: str, *, width_mm: float, height_mm: float) -> list[Box]:
     """Boxes along the frame's edges: its corners in the order named, then all the way round.
 
     `corners` names them by two letters each, parted by spaces: upper or lower, left or right.
@@ -111,10 +111,14 @@ def choose_corners(desk: Desk, view: View, busy: shapely.Geometry) -> Corners:
     words_mm = desk.width_mm(desk.show(Figure.SPAN, length_m).both, "map_label")
     width_mm = max(length_m * view.mm_per_m, words_mm)
     shapely.prepare(busy)
-    scale = _quietest(_places(view.frame, width_mm, _SCALE_BOX_HEIGHT_MM, "ll lr ul ur"), busy)
+    scale = _quietest(
+        _places(view.frame, "ll lr ul ur", width_mm=width_mm, height_mm=_SCALE_BOX_HEIGHT_MM), busy
+    )
     taken = busy.union(as_polygon(scale))
     shapely.prepare(taken)
-    north = _quietest(_places(view.frame, _NORTH_BOX_MM, _NORTH_BOX_MM, "ul ur lr ll"), taken)
+    north = _quietest(
+        _places(view.frame, "ul ur lr ll", width_mm=_NORTH_BOX_MM, height_mm=_NORTH_BOX_MM), taken
+    )
     return Corners(north, scale, field_m * view.mm_per_m, length_m)
 
 

@@ -37,9 +37,17 @@ def is_outside(rig: RigPlan) -> bool:
     return rig.limit is None or not rig.planning.inside
 
 
+def speed_text(desk: Desk, stage: StageResult) -> str:
+    """The speed a row is computed with; of a modelled one that it is the upper end."""
+    speed = desk.first(Figure.SPEED, stage.design_speed_m_s)
+    if stage.design_speed_m_s > stage.surface_speed_m_s:
+        return desk.words("sheet.stop.up_to", speed=speed)
+    return speed
+
+
 def level_text(desk: Desk, stage: StageResult) -> str:
-    """The level a row is for: its gauge stage where known, and its surface speed."""
-    speed = desk.first(Figure.SPEED, stage.surface_speed_m_s)
+    """The level a row is for: its gauge stage where known, and its speed."""
+    speed = speed_text(desk, stage)
     if stage.stage_m is None:
         return speed
     return desk.words("sheet.separator").join((desk.first(Figure.STAGE, stage.stage_m), speed))
@@ -93,12 +101,12 @@ def _governs(desk: Desk, limit: Limit) -> StopFigure:
 
 def _planned(desk: Desk, stage: StageResult) -> StopFigure:
     words = desk.words
-    speed = desk.show(Figure.SPEED, stage.surface_speed_m_s)
+    speed = desk.show(Figure.SPEED, stage.design_speed_m_s)
     if stage.stage_m is None:
         label = words("sheet.stop.planned_without_stage")
         return StopFigure(label, *number_and_unit(speed.first), notes=(speed.second,))
     shown = desk.show(Figure.STAGE, stage.stage_m)
-    note = words("sheet.stop.planned_note", speed=speed.first)
+    note = words("sheet.stop.planned_note", speed=speed_text(desk, stage))
     return StopFigure(words("sheet.stop.planned"), *number_and_unit(shown.first), notes=(shown.second, note))
 
 

@@ -57,10 +57,10 @@ def test_the_cover_says_whose_which_and_what_it_is_not(reader):
         "INVENTED · NOT A REAL PLACE",
         "Invented county. No place, river, agency or person in it is real.",
         "QF4 Quillback Fire District 4 TAC 5 OT 12 min",
-        "4 sites on 2 reaches",
-        "2 inside plan at their planning level",
-        "1 outside plan at their planning level: their sheets say why",
-        "1 not printed: their faults stand in the place of the sheet",
+        "Sites: 4. Reaches: 2.",
+        "Inside plan at their planning level: 2.",
+        "Outside plan at their planning level: 1. Their sheets say why.",
+        "Not printed: 1. Their faults stand in the place of the sheet.",
         "This binder is a planning aid. It does not command",
     ):
         assert said in text
@@ -120,6 +120,8 @@ def test_limits_that_decided_and_the_rest_of_the_policy(reader, settings):
     assert "Least factor of the track line 5 agency's own figure" in text
     assert "Clearance over the water, to which v²/2g is added 3.0 ft (0.90 m)" in text
     assert "Progress capture, general use 2470 lbf (11.0 kN)" in text
+    assert "Least hold of a track anchor 4500 lbf (20.0 kN)" in text
+    assert "limits.pull_per_person 222 N common practice" in text
     decided = {"factor_track", "clearance", "anchor_ratio", "anchor_track_least", "general_use"}
     for key in settings.policy.provenance:
         if key.rsplit(".", 1)[-1] not in decided and key.startswith(("loads", "haul", "lines", "stages")):

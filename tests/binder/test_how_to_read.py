@@ -8,11 +8,11 @@ from atlas.binder.how_to_read import BLOCK_ORDER, how_to_read
 from atlas.binder.press import Press
 from atlas.binder.samples import ANCHOR_SIGNS, LINE_STROKES, SIGNALS, THING_SAMPLES
 from atlas.paper import Rect, Text
+from atlas.paper.looks import looks_of
 from atlas.settings import CautionRule
 from atlas.settings.page import LINE_STROKES as TEMPLATE_STROKES
 from atlas.settings.page import Blocks
 from atlas.sheets.anchors import anchor_symbol
-from atlas.paper.looks import looks_of
 
 
 @pytest.fixture(scope="module")

@@ -5,8 +5,8 @@ from math import asinh, sqrt
 import pytest
 
 from atlas.rigging.haul import real_advantage
-from atlas.rigging.lines import ferry_line, launch_line, up_down_line
 from atlas.rigging.limits import set_tension_rules
+from atlas.rigging.lines import ferry_line, launch_line, up_down_line
 from atlas.settings import load_settings
 
 FT = 0.3048  # exact, NIST SP 811 (value from memory)

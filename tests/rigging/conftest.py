@@ -9,7 +9,8 @@ from atlas.rigging.asked import Asked
 from atlas.rigging.leverage import leverage_range
 from atlas.rigging.limits import ForceLimit
 from atlas.rigging.rigged import Rigged, RopeBounds, Site
-from atlas.rigging.setups import CarriageSetup, StationPoint
+from atlas.rigging.ferry import StationPoint
+from atlas.rigging.setups import CarriageSetup
 from atlas.rigging.water_cases import WaterCases
 
 BOUNDS = RopeBounds(stiffness_n=100e3, low_n=75e3, high_n=133e3, seating_m=0.15)

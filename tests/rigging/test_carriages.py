@@ -12,7 +12,8 @@ from atlas.rigging import Rope, TrackLine
 from atlas.rigging.asked import FREE, Asked
 from atlas.rigging.carriages import carriages_at
 from atlas.rigging.carried import CarriedRow
-from atlas.rigging.setups import StationPoint, table_of
+from atlas.rigging.ferry import StationPoint
+from atlas.rigging.setups import table_of
 
 
 class Plain:

@@ -177,7 +177,7 @@ def test_marks_are_explained_where_they_stand(with_rig, plans):
     assert level_notes(with_rig(stages=planned)) == "framed: planned for"
     marked = (replace(stages[2], assumed=("stage_assumed",)), stages[3])
     assert level_notes(with_rig(stages=marked)).split(f"{NBSP}· ") == [
-        "framed: planned for", "~ modelled, not measured", "* level assumed",
+        "framed: planned for", "~ modelled, speed at its upper end", "* level assumed",
     ]  # fmt: skip
 
 

@@ -96,7 +96,7 @@ def test_levels_are_those_of_the_plan(printed, letter):
         cases = {case.case: case for case in stage.cases}
         clearance_m = min(case.clearance_m for case in stage.cases if case.judged)
         row = [
-            f"{_up(stage.surface_speed_m_s / MPH, 0.1):.1f} mph",
+            f"{_up(stage.design_speed_m_s / MPH, 0.1):.1f} mph",
             f"{_down(cases['boat-held'].factor, 0.1):.1f}",
             f"{_down(cases['boat-swamped'].factor, 0.1):.1f}",
             f"{_down(clearance_m / FT, 0.1):.1f} ft",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,10 +14,18 @@ from atlas.rigging.shown import FloatArray
 from atlas.rigging.water_cases import WaterCases
 from atlas.rigging.worlds import Worlds
 
-__all__ = ["limit_speed_search", "limit_stage_search"]
+__all__ = ["LimitSpeed", "limit_speed_search", "limit_stage_search"]
 
 _SPEEDS, _STAGES = 9, 9
 _CLOSE_M_S, _CLOSE_M = 1e-5, 1e-5
+
+
+@dataclass(frozen=True, slots=True)
+class LimitSpeed:
+    """The limit [m/s] and the code of what is met first just past it."""
+
+    speed_m_s: float
+    governed_by: str
 
 
 def limit_speed_search(

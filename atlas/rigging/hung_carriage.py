@@ -1,0 +1,185 @@
+"""A carriage on the track line with one ferry line lost, kept at a place: what drives it along the line.
+
+Held across only by what is left, it is driven toward the far bank by
+
+    F(x) = D sin(skew) + T w_x + N n_x - along(x)                        (1)
+
+D the boat's drag, T the working strand's tension and w its direction, N and n those of
+the ferry line left, along(x) what the track line asks to keep a carriage at x. T is the same all along the
+up-down line, so the n strands that hold the boat pull n T = D hypot(1, h / r). The line stays held at its
+station: a carriage that comes nearer to it lets the boat down by an n-th of that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from atlas.faults import NoSolution
+from atlas.rigging.ferry import StationPoint, toward
+from atlas.rigging.hung_boat import FerryHeld, HungBoat, RingPlace
+from atlas.rigging.shown import FloatArray
+from atlas.rigging.trackline import TrackLine, TrackState
+
+__all__ = ["Hold", "HungCarriage"]
+
+_TURNS = 60
+_SETTLED = 1e-11
+_PROBE_N = 1.0
+_STRAND_LEAST_M = 1.0
+"""The boat is not drawn nearer under the ring than this: its strands would have to pull without bound."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hold:
+    """The carriage held at places along the track line, every other direction at rest.
+
+    Attributes
+    ----------
+    ring : where the ring is
+    away_m : how far the bow is from the ring, in plan, straight down the flow [m]
+    track : state of the track line
+    drawn_up : the boat would be nearer under the ring than a metre: no place the carriage can be at
+    given_n : what boat, working strand and ferry line push the carriage with, along x [N]
+    up_down_n, ferry_n : tension of the up-down line and of the ferry line left [N]
+    """
+
+    ring: RingPlace
+    away_m: FloatArray
+    drawn_up: NDArray[np.bool_]
+    track: TrackState
+    given_n: FloatArray
+    up_down_n: FloatArray
+    ferry_n: FloatArray
+
+    @property
+    def force_n(self) -> FloatArray:
+        """(1), what drives the carriage toward the far bank [N]."""
+        return self.given_n - self.track.along_n
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Forces:
+    """On the carriage besides the track line: toward the far bank, downstream, down [N]."""
+
+    along_n: FloatArray
+    downstream_n: FloatArray
+    down_n: FloatArray
+    up_down_n: FloatArray
+    ferry_n: FloatArray
+    away_m: FloatArray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HungCarriage:
+    """A track line with its carriage, the boat below, and the one ferry line that is left.
+
+    Attributes
+    ----------
+    track : one line, its values numbers
+    near_tie_height_m : over the survey day's water [m]
+    ring_below_line_m : carriage ring and hardware under the line [m]
+    boat : what hangs below
+    ferry : the ferry line left, its slack and tension numbers
+    ring : where the ring was when the other was lost, numbers
+    strand_m : how far below it the bow was, in plan [m]
+    """
+
+    track: TrackLine
+    near_tie_height_m: float
+    ring_below_line_m: float
+    boat: HungBoat
+    ferry: FerryHeld
+    ring: RingPlace
+    strand_m: float
+
+    def held(self, at_m: FloatArray) -> Hold:
+        """Ring and boat with the carriage kept at places along the line.
+
+        Parameters
+        ----------
+        at_m : x, shape (n,) [m]
+
+        Raises
+        ------
+        OutOfRange
+            From the track line.
+        NoSolution
+            Where the forces do not settle.
+
+        Notes
+        -----
+        Two unknowns a place, what pulls on the track line downstream and down, by Newton's steps with
+        differences over 1 N.
+        """
+        load = np.array(
+            [
+                np.full(at_m.shape, self.boat.drag_n * self.boat.flow[1]),
+                np.full(at_m.shape, self.boat.weight_n),
+            ]
+        )
+        gap, track, forces = self._gap(at_m, load)
+        scale = self.boat.drag_n + self.boat.weight_n
+        for _ in range(_TURNS):
+            if (np.abs(gap) <= _SETTLED * scale).all():
+                return Hold(
+                    ring=self._ring(at_m, track),
+                    away_m=forces.away_m,
+                    drawn_up=forces.away_m <= _STRAND_LEAST_M,
+                    track=track,
+                    given_n=forces.along_n,
+                    up_down_n=forces.up_down_n,
+                    ferry_n=forces.ferry_n,
+                )
+            by_y = (self._gap(at_m, load + np.array([[_PROBE_N], [0.0]]))[0] - gap) / _PROBE_N
+            by_z = (self._gap(at_m, load + np.array([[0.0], [_PROBE_N]]))[0] - gap) / _PROBE_N
+            whole = by_y[0] * by_z[1] - by_z[0] * by_y[1]
+            load = (
+                load
+                - np.array([gap[0] * by_z[1] - gap[1] * by_z[0], gap[1] * by_y[0] - gap[0] * by_y[1]]) / whole
+            )
+            gap, track, forces = self._gap(at_m, load)
+        raise NoSolution(f"carriage without its ferry line: forces not settled after {_TURNS} turns")
+
+    def _ring(self, at_m: FloatArray, track: TrackState) -> RingPlace:
+        height = self.near_tie_height_m + track.height_m - self.ring_below_line_m
+        return RingPlace(at_m, track.downstream_m, height)
+
+    def _gap(self, at_m: FloatArray, load: FloatArray) -> tuple[FloatArray, TrackState, _Forces]:
+        """Forces at the place that the line takes under a load, less that load, downstream and down."""
+        track = self.track.loaded(at_m=at_m, downstream_n=load[0], down_n=load[1])
+        forces = self._forces(self._ring(at_m, track))
+        return np.array([forces.downstream_n - load[0], forces.down_n - load[1]]), track, forces
+
+    def _forces(self, ring: RingPlace) -> _Forces:
+        boat = self.boat
+        work_x, work_y, work_z, work_m = _toward(boat.up_down, ring)
+        over_m = np.maximum(ring.z_m - boat.bow_ring_m, 0.0)
+        slant_m = (self._up_down_out_m() - work_m) / boat.bow_strands
+        away_m = np.sqrt(np.maximum(slant_m**2 - over_m**2, _STRAND_LEAST_M**2))
+        strand_n = boat.drag_n * np.hypot(1.0, over_m / away_m)
+        work_n = strand_n / boat.bow_strands
+        ferry_x, ferry_y, ferry_z, ferry_m = _toward(self.ferry.station, ring)
+        out_m = float(self.ferry.rope_out_m(_toward(self.ferry.station, self.ring)[3]))
+        ferry_n = self.ferry.stiffness_n * np.maximum(ferry_m / out_m - 1.0, 0.0)
+        flow_x, flow_y = boat.flow
+        return _Forces(
+            along_n=boat.drag_n * flow_x + work_n * work_x + ferry_n * ferry_x,
+            downstream_n=boat.drag_n * flow_y + work_n * work_y + ferry_n * ferry_y,
+            down_n=boat.weight_n + boat.drag_n * over_m / away_m - work_n * work_z - ferry_n * ferry_z,
+            up_down_n=work_n,
+            ferry_n=ferry_n,
+            away_m=away_m,
+        )
+
+    def _up_down_out_m(self) -> float:
+        """Rope of the up-down line from its station to its end at the ring, which stays as it was [m]."""
+        work_m = _toward(self.boat.up_down, self.ring)[3]
+        slant_m = self.boat.strands_m(self.ring, away_m=self.strand_m)
+        return float(work_m + self.boat.bow_strands * slant_m)
+
+
+def _toward(station: StationPoint, ring: RingPlace) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    return toward(station, x_m=ring.x_m, y_m=ring.y_m, z_m=ring.z_m)

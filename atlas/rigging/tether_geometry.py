@@ -1,0 +1,256 @@
+"""Where a tethered boat works, seen along the flow: work area and included angle at the bow.
+
+Everything here is plan geometry in two coordinates along the flow: *across* it, toward the far bank, and
+*along* it, downriver. With the skew s of the flow from +y toward +x they are
+
+    across = x cos s - y sin s,    along = x sin s + y cos s
+
+(`atlas.rigging.drift.flow_coordinates`).
+
+**Included angle.** The angle between the two bow lines at the bow, in plan. Seen in space it is smaller,
+cos a' = c1 c2 cos a + s1 s2 with the cosines and sines of the lines' slopes, wherever a is 90 degrees or
+more and both stations stand higher than the bow ring: the plan angle is the one that decides, and the one
+that sets the forces (the boat floats, only the horizontal balance counts).
+
+**Where it is worst.** With both stations as complex numbers the angle at z is the absolute value of
+Im log((z - far) / (z - near)), harmonic away from the stations, and an absolute value of it has no greatest
+value inside an area that does not touch the line from station to station (maximum principle). So the worst
+place of a work area lies on its outline: at a corner, or where an edge touches a circle through both
+stations, which is a quadratic on each edge.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+
+from atlas.faults import OutOfRange
+from atlas.rigging.drift import SKEW_DEG, flow_coordinates
+from atlas.rigging.ferry import StationPoint
+from atlas.rigging.shown import FloatArray, Shown, numbers, require
+
+__all__ = [
+    "Place",
+    "TetherGeometry",
+    "WorstAngle",
+    "farthest_m",
+    "from_flow",
+    "included_angle_deg",
+    "outline_places",
+    "pull_sector_deg",
+    "tether_geometry",
+    "to_flow",
+    "with_shape",
+    "worst_angle",
+]
+
+Place = tuple[float, float]
+"""x, y [m] in the site's frame."""
+
+_COORDINATE_M = Shown("x_m, y_m", -1000.0, 1000.0, "m")
+_HEIGHT_M = Shown("z_m", -100.0, 100.0, "m")
+_NEAREST_M = 1.0
+"""A boat nearer to a station than this lies at the bank, not on a tether [m]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TetherGeometry:
+    """Two upriver stations and the work area, in coordinates across and along the flow [m].
+
+    Attributes
+    ----------
+    near, far : stations, shape (2,)
+    skew_deg : of the flow in the site's frame
+    shape : the work area
+    edges : its outer outline, shape (n, 2, 2): start and end of each edge; a point is an edge without length
+    """
+
+    near: FloatArray
+    far: FloatArray
+    skew_deg: float
+    shape: shapely.Geometry
+    edges: FloatArray
+
+    @property
+    def corners(self) -> FloatArray:
+        """Ends of all edges, shape (2 n, 2)."""
+        return self.edges.reshape(-1, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class WorstAngle:
+    """Greatest included angle over a work area [degrees], and the bow's place there."""
+
+    angle_deg: float
+    place: Place
+
+
+def to_flow(places: npt.ArrayLike, *, skew_deg: float) -> FloatArray:
+    """Places x, y of the site's frame as across, along; shape (..., 2) [m]."""
+    at = numbers("places", places)
+    along, across = flow_coordinates(x_m=at[..., 0], y_m=at[..., 1], skew_deg=skew_deg)
+    return np.stack([across, along], axis=-1)
+
+
+def from_flow(places: npt.ArrayLike, *, skew_deg: float) -> FloatArray:
+    """Places across, along as x, y of the site's frame; shape (..., 2) [m]. The turn back."""
+    return to_flow(places, skew_deg=-skew_deg)
+
+
+def tether_geometry(
+    near: StationPoint, far: StationPoint, work_area: shapely.Geometry, *, skew_deg: float
+) -> TetherGeometry:
+    """Stations and work area turned into the flow.
+
+    Parameters
+    ----------
+    near, far : stations of the bow lines
+    work_area : places of the bow: points, lines or polygons in the site's frame [m]
+    skew_deg : of the flow, from +y toward +x [degrees], -60 to 60
+
+    Raises
+    ------
+    OutOfRange
+        Coordinates past 1000 m or no numbers, a skew past 60 degrees, a work area that is empty or crosses
+        itself, stations that do not lie across the flow from each other, a station within 1 m of the work
+        area.
+    """
+    require(SKEW_DEG, skew_deg)
+    require(_HEIGHT_M, [near.z_m, far.z_m])
+    stations = to_flow(require(_COORDINATE_M, [(near.x_m, near.y_m), (far.x_m, far.y_m)]), skew_deg=skew_deg)
+    if not stations[1, 0] - stations[0, 0] > _NEAREST_M:
+        raise OutOfRange(
+            "stations: the far one does not lie across the flow from the near one; got "
+            f"{stations[1, 0] - stations[0, 0]:.6g} m; allowed over {_NEAREST_M:g} m"
+        )
+    if work_area.is_empty or not work_area.is_valid:
+        raise OutOfRange("work area: empty, or crosses itself; allowed: a valid geometry")
+    require(_COORDINATE_M, shapely.get_coordinates(work_area))
+    turned = shapely.transform(work_area, lambda places: to_flow(places, skew_deg=skew_deg))
+    shape = shapely.union_all([turned])
+    for name, station in zip(("near", "far"), stations, strict=True):
+        apart_m = float(shapely.distance(shape, shapely.Point(station)))
+        if apart_m < _NEAREST_M:
+            raise OutOfRange(
+                f"work area: at the {name} station; got {apart_m:.6g} m from it; "
+                f"allowed {_NEAREST_M:g} m or more"
+            )
+    return TetherGeometry(stations[0], stations[1], skew_deg, shape, _edges_of(shape))
+
+
+def with_shape(geometry: TetherGeometry, shape: shapely.Geometry) -> TetherGeometry:
+    """The same stations with another work area, across and along the flow."""
+    return TetherGeometry(geometry.near, geometry.far, geometry.skew_deg, shape, _edges_of(shape))
+
+
+def included_angle_deg(geometry: TetherGeometry, places: npt.ArrayLike) -> FloatArray:
+    """Angle between the two bow lines in plan, 0 to 180 [degrees].
+
+    Parameters
+    ----------
+    places : of the bow, across and along the flow, shape (..., 2) [m]
+    """
+    at = np.asarray(places, dtype=np.float64)
+    one, other = geometry.near - at, geometry.far - at
+    turn = one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0]
+    return np.asarray(np.degrees(np.arctan2(np.abs(turn), (one * other).sum(axis=-1))))
+
+
+def outline_places(edges: FloatArray, polynomials: FloatArray) -> FloatArray:
+    """Corners, and the places of each edge at which its own polynomial has a root; shape (m, 2).
+
+    Parameters
+    ----------
+    edges : shape (n, 2, 2) [m]
+    polynomials : in the share of the way from start to end, highest power first, shape (n, k)
+
+    Notes
+    -----
+    A root off the edge, or one that is not real, is brought to the nearest share: one place more of the
+    outline does no harm where the greatest of all is looked for.
+    """
+    found = [edges.reshape(-1, 2)]
+    for (start, end), polynomial in zip(edges, polynomials, strict=True):
+        share = np.clip(np.roots(polynomial).real, 0.0, 1.0)
+        found.append(start + share[:, None] * (end - start))
+    return np.concatenate(found)
+
+
+def worst_angle(geometry: TetherGeometry) -> WorstAngle:
+    """Greatest included angle over the whole work area, exactly: see the module.
+
+    180 degrees where the work area touches the straight line between the stations.
+    """
+    between = shapely.intersection(shapely.LineString([geometry.near, geometry.far]), geometry.shape)
+    if not between.is_empty:
+        return WorstAngle(180.0, _site_place(shapely.get_coordinates(between)[0], geometry.skew_deg))
+    # Im((z - near) (z - far) / (d (far - near))) = 0 with z = start + t d: a turn of the angle on the edge
+    near, far = complex(*geometry.near), complex(*geometry.far)
+    start, step = _complex(geometry.edges[:, 0]), _complex(geometry.edges[:, 1] - geometry.edges[:, 0])
+    turn = np.conj(step * (far - near))
+    quadratics = np.stack(
+        [step**2 * turn, step * (2.0 * start - near - far) * turn, (start - near) * (start - far) * turn],
+        axis=-1,
+    ).imag
+    places = outline_places(geometry.edges, quadratics)
+    angles = included_angle_deg(geometry, places)
+    worst = int(angles.argmax())
+    return WorstAngle(float(angles[worst]), _site_place(places[worst], geometry.skew_deg))
+
+
+def farthest_m(station: StationPoint, geometry: TetherGeometry, *, ring_z_m: float, astern_m: float) -> float:
+    """Greatest straight distance from a station to a ring on the boat, over the whole work area [m].
+
+    Parameters
+    ----------
+    ring_z_m : height of the ring over the survey day's water [m]
+    astern_m : how far downriver of the bow the ring is [m]
+
+    Notes
+    -----
+    A distance is convex, so it is greatest at a corner. The line is taken straight: its own sag adds less
+    than the spare.
+    """
+    at = to_flow((station.x_m, station.y_m), skew_deg=geometry.skew_deg)
+    run = geometry.corners + np.array([0.0, astern_m]) - at
+    return float(np.sqrt((run**2).sum(axis=-1) + (station.z_m - ring_z_m) ** 2).max())
+
+
+def pull_sector_deg(station: StationPoint, geometry: TetherGeometry) -> tuple[float, float]:
+    """Between which directions a line pulls on its station over the whole work area [degrees].
+
+    In plan, in the site's frame, from +y toward +x, the lesser first. Seen from outside, a work area ends
+    at a corner on either side.
+    """
+    run = from_flow(geometry.corners, skew_deg=geometry.skew_deg) - np.array([station.x_m, station.y_m])
+    angles = np.degrees(np.arctan2(run[:, 0], run[:, 1]))
+    off = (angles - angles[0] + 180.0) % 360.0 - 180.0
+    return float(angles[0] + off.min()), float(angles[0] + off.max())
+
+
+def _complex(places: FloatArray) -> npt.NDArray[np.complex128]:
+    return places[:, 0] + 1j * places[:, 1]
+
+
+def _site_place(place: FloatArray, skew_deg: float) -> Place:
+    x, y = from_flow(place, skew_deg=skew_deg).tolist()
+    return (x, y)
+
+
+def _edges_of(shape: shapely.Geometry) -> FloatArray:
+    """Outer outline of a shape as edges; a point as an edge without length.
+
+    What is greatest over an area with its holes filled lies on its outer outline, which is water that
+    counts: so holes need no look.
+    """
+    edges = []
+    for piece in shapely.get_parts(shape):
+        at = shapely.get_coordinates(piece)
+        if piece.geom_type == "Polygon":
+            at = shapely.get_coordinates(piece.exterior)
+        edges += [(at[0], at[0])] if len(at) == 1 else list(pairwise(at))
+    return np.array(edges, dtype=np.float64).reshape(-1, 2, 2)

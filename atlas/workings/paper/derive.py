@@ -1,0 +1,72 @@
+"""The whole derivation of one site's chosen rig, chapter by chapter, in the order in which it follows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from atlas.plan import SitePlan
+from atlas.settings import Settings
+from atlas.units import UnitSystem
+from atlas.workings.paper.cases_chapters import cases_chapter, told_chapter
+from atlas.workings.paper.entries import Chapter
+from atlas.workings.paper.judged_chapters import (
+    clearance_chapter,
+    parts_chapter,
+    tended_chapter,
+    tension_chapter,
+)
+from atlas.workings.paper.ledger import Ledger
+from atlas.workings.paper.lines_chapters import anchors_chapter, lines_chapter
+from atlas.workings.paper.loads_chapters import drag_chapter, haul_chapter, rope_chapter
+from atlas.workings.paper.rigged import Rigged
+from atlas.workings.paper.site_chapters import frame_chapter, survey_chapter
+from atlas.workings.paper.state_chapters import StateAsked
+from atlas.workings.paper.water_chapter import water_chapter
+from atlas.workings.paper.window_chapters import limit_chapter, window_chapter
+
+__all__ = ["Derivation", "derive"]
+
+
+@dataclass(frozen=True, slots=True)
+class Derivation:
+    """A derivation, and the two states its drawings show.
+
+    Attributes
+    ----------
+    tightest, lowest : the judged cases of greatest tension and of least clearance to spare
+    """
+
+    chapters: tuple[Chapter, ...]
+    rigged: Rigged
+    tightest: StateAsked
+    lowest: StateAsked
+
+
+def derive(plan: SitePlan, settings: Settings) -> Derivation:
+    """Everything a qualified person needs to follow a site's numbers by hand.
+
+    Raises
+    ------
+    OutOfRange, NoSolution
+        From the track line, whose states are solved again.
+    """
+    policy = settings.policy.values
+    rigged = Rigged(plan, policy)
+    ledger = Ledger(settings.words, settings.policy, UnitSystem(plan.county.units))
+    survey_chapter(ledger, plan)
+    frame_chapter(ledger, plan)
+    water_chapter(ledger, plan, policy)
+    rope_chapter(ledger, plan, settings)
+    drag_chapter(ledger, rigged)
+    haul_chapter(ledger, rigged)
+    tightest = tension_chapter(ledger, rigged)
+    parts_chapter(ledger, rigged, settings)
+    lowest = clearance_chapter(ledger, rigged)
+    tended_chapter(ledger, rigged, settings)
+    window_chapter(ledger, rigged)
+    limit_chapter(ledger, rigged)
+    lines_chapter(ledger, rigged)
+    anchors_chapter(ledger, rigged)
+    cases_chapter(ledger, rigged)
+    told_chapter(ledger, plan)
+    return Derivation(tuple(ledger.chapters), rigged, tightest, lowest)
