@@ -125,7 +125,10 @@ class Haul:
 
 @dataclass(frozen=True, slots=True)
 class LoadPlace:
-    """The arguments with which `TrackLine` gives a printed value back."""
+    """The arguments with which `TrackLine` gives a printed value back.
+
+    ``whole`` says whose load it is: of the whole system of forces, or of drag alone.
+    """
 
     at_m: float
     along_n: float
@@ -134,6 +137,7 @@ class LoadPlace:
     pretension_n: float
     stiffness_n: float
     seating_m: float
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,6 +119,7 @@ def _places(state: Carriages) -> list[LoadPlace]:
         asked.set_n,
         asked.stiffness_n,
         asked.seating_m,
+        asked.whole,
     )
     return [LoadPlace(*values) for values in zip(*(column.tolist() for column in columns), strict=True)]
 

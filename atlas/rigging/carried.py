@@ -27,7 +27,8 @@ class CarriedRow(IntEnum):
     DROP is the depth under the near tie point, ALONG as `TrackState.along_n`, DOWNSTREAM and DOWN the load
     on the track line, STRAND the pull of all strands, FERRY_NEAR and FERRY_FAR with the carriage's friction
     (0 with drag alone), three the pull on the near tie point as in `EndPull`, LEFT the part of ALONG that
-    the least tensions of the ferry lines leave: the far one gives it where it is positive.
+    the least tensions of the ferry lines leave: the far one gives it where it is positive. HELD_NEAR and
+    HELD_FAR are the ferry lines' tensions without friction, which hold the carriage there.
     """
 
     TENSION = 0
@@ -43,6 +44,8 @@ class CarriedRow(IntEnum):
     NEAR_DOWNSTREAM = 10
     NEAR_UP = 11
     LEFT = 12
+    HELD_NEAR = 13
+    HELD_FAR = 14
 
 
 _BALANCED = 1e-10
@@ -154,10 +157,11 @@ def _read_off(at: Held, hung: Hung) -> FloatArray:
     rows[CarriedRow.NEAR_ALONG] = at.across[0]
     rows[CarriedRow.NEAR_DOWNSTREAM] = closure.bow / closure.ends.run_a_newton[0]
     rows[CarriedRow.NEAR_UP] = -closure.ends.end_lift[0]
-    rows[CarriedRow.LEFT] = 0.0
+    rows[CarriedRow.LEFT :] = 0.0
     lines, tended = hung.tended, at.pulls.tended
     if lines is not None and tended is not None:
         rows[CarriedRow.LEFT] = tended.left
+        rows[CarriedRow.HELD_NEAR :] = tended.density[:2] / tended.nearness[:2]
         load = at.pulls.load
         rub = lines.rub * np.sqrt(at.along * at.along + load[0] * load[0] + load[1] * load[1])
         for row, line, left in (

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from atlas.plan import SitePlan
 from atlas.settings import Settings
 from atlas.units import UnitSystem
+from atlas.workings.paper.asked import StateAsked
 from atlas.workings.paper.cases_chapters import cases_chapter, told_chapter
 from atlas.workings.paper.entries import Chapter
 from atlas.workings.paper.judged_chapters import (
@@ -20,7 +21,6 @@ from atlas.workings.paper.lines_chapters import anchors_chapter, lines_chapter
 from atlas.workings.paper.loads_chapters import drag_chapter, haul_chapter, rope_chapter
 from atlas.workings.paper.rigged import Rigged
 from atlas.workings.paper.site_chapters import frame_chapter, survey_chapter
-from atlas.workings.paper.state_chapters import StateAsked
 from atlas.workings.paper.water_chapter import water_chapter
 from atlas.workings.paper.window_chapters import limit_chapter, window_chapter
 
@@ -51,7 +51,7 @@ def derive(plan: SitePlan, settings: Settings) -> Derivation:
         From the track line, whose states are solved again.
     """
     policy = settings.policy.values
-    rigged = Rigged(plan, policy)
+    rigged = Rigged(plan, policy, settings.rig(plan.chosen.rig).bow_strands)
     ledger = Ledger(settings.words, settings.policy, UnitSystem(plan.county.units))
     survey_chapter(ledger, plan)
     frame_chapter(ledger, plan)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot, sqrt
+from math import cos, hypot, radians, sin, sqrt
 
+import numpy as np
+
+from atlas.rigging.ferry import toward
+from atlas.workings.paper.asked import StateAsked
 from atlas.workings.paper.rigged import Rigged
-from atlas.workings.paper.state_chapters import StateAsked
 
 __all__ = ["Force", "forces_of"]
 
@@ -32,7 +35,7 @@ class Force:
 
 
 def forces_of(rigged: Rigged, asked: StateAsked) -> tuple[Force, ...]:
-    """Both sides of the track line, strands, weight, and what holds the carriage in its place."""
+    """Both sides of the track line, weight, and what hangs on the carriage."""
     track, place = asked.track, asked.place
     weight_n_m = rigged.rig.rope.weight_n_m
     near_m = float(track.near_length_m)
@@ -45,7 +48,31 @@ def forces_of(rigged: Rigged, asked: StateAsked) -> tuple[Force, ...]:
     ):
         lift_n = float(pull.up_n) + weight_n_m * length_m
         sides.append(Force(code, -float(pull.along_n), -float(pull.downstream_n), -lift_n))
-    strands = Force("strands", 0.0, place.downstream_n, place.up_n + weight_n)
-    along = Force("along", place.along_n, 0.0, 0.0)
     weight = Force("weight", 0.0, 0.0, -weight_n)
-    return tuple(force for force in (*sides, strands, along, weight) if force.size_n > 0.0)
+    hung = _hung(rigged, asked) if place.whole else _alone(asked, weight_n)
+    return tuple(force for force in (*sides, *hung, weight) if force.size_n > 0.0)
+
+
+def _alone(asked: StateAsked, weight_n: float) -> tuple[Force, ...]:
+    """Strands with the drag straight across, and what holds the carriage along the line."""
+    place = asked.place
+    return (
+        Force("strands", 0.0, place.downstream_n, place.up_n + weight_n),
+        Force("along", place.along_n, 0.0, 0.0),
+    )
+
+
+def _hung(rigged: Rigged, asked: StateAsked) -> tuple[Force, ...]:
+    """Strands along the flow, working strand and both ferry lines."""
+    pulls, setup = rigged.hung_at(asked.place, asked.case), rigged.setup
+    skew = radians(setup.skew_deg)
+    ring = {name: np.array(value) for name, value in zip(("x_m", "y_m", "z_m"), pulls.ring_m, strict=True)}
+    found = [Force("strands", pulls.drag_n * sin(skew), pulls.drag_n * cos(skew), -pulls.strand_down_n)]
+    for code, station, tension_n in (
+        ("working", setup.up_down, pulls.working_n),
+        ("ferry_near", setup.ferry_near, pulls.ferry_near_n),
+        ("ferry_far", setup.ferry_far, pulls.ferry_far_n),
+    ):
+        x, y, z, _ = toward(station, **ring)
+        found.append(Force(code, tension_n * float(x), tension_n * float(y), tension_n * float(z)))
+    return tuple(found)

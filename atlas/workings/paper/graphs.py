@@ -6,6 +6,7 @@ import numpy as np
 
 from atlas.paper import Stroke
 from atlas.plan import LoadPlace
+from atlas.rigging.limits import clearance_needed_m
 from atlas.settings import Words
 from atlas.workings.paper.derive import Derivation
 from atlas.workings.paper.plot import Curve, Plot
@@ -49,12 +50,15 @@ def tension_against_speed(rigged: Rigged, words: Words) -> Plot:
     speeds = [rig.planning.design_speed_m_s] + ([] if rig.limit is None else [rig.limit.surface_speed_m_s])
     most = _PAST * max(speeds)
     xs = np.linspace(0.0, most, _SPEEDS)
+    limits = rigged.policy.limits
+    base_m = limits.clearance_boats if limits.boats_pass_under else limits.clearance
+    needed_m = [float(clearance_needed_m(base_m=base_m, speed_m_s=float(x))) for x in xs]
     curves = []
     for number, case in enumerate(rigged.judged):
         drags = [
             min(case_drag_n(rigged.policy, case.case, speed_m_s=float(x)), rigged.drag_most_n) for x in xs
         ]
-        tensions = rigged.tightest_n(drags, pretension_n=rig.haul.most_n)
+        tensions = rigged.tightest_n(drags, clearance_m=needed_m, pretension_n=rig.haul.most_n)
         points = tuple((float(x), float(y) * _KN) for x, y in zip(xs, tensions, strict=True))
         curves.append(Curve(words(f"case.{case.case}"), points, _STROKES[number % len(_STROKES)]))
     places = [(words("derivation.graph.planning_speed"), speeds[0])]

@@ -10,10 +10,11 @@ from atlas.rigging.limits import clearance_needed_m, rule_for
 from atlas.rigging.rope import STANDARD_GRAVITY_M_S2
 from atlas.settings import PartRule, Settings
 from atlas.units import Figure
+from atlas.workings.paper.asked import StateAsked
 from atlas.workings.paper.entries import Instance, Quantity, Relation, Value, sided
 from atlas.workings.paper.ledger import Ledger
 from atlas.workings.paper.rigged import Rigged
-from atlas.workings.paper.state_chapters import StateAsked, state_entries
+from atlas.workings.paper.state_chapters import state_entries
 
 __all__ = ["clearance_chapter", "parts_chapter", "tended_chapter", "tension_chapter"]
 

@@ -27,8 +27,8 @@ from atlas.paper import (
 )
 from atlas.plan import AnchorPlan, SitePlan
 from atlas.workings.paper.arrow_view import view_title
+from atlas.workings.paper.asked import StateAsked
 from atlas.workings.paper.plot import nice_ticks
-from atlas.workings.paper.state_chapters import StateAsked
 from atlas.workings.paper.style import BLOCK, Style
 
 __all__ = ["lay_line_plan"]

@@ -7,24 +7,47 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, radians
+from math import cos, radians, sqrt
 
 import numpy as np
-from numpy.typing import NDArray
 
 from atlas.plan import CaseResult, LoadPlace, RigPlan, SitePlan
 from atlas.plan.mechanics import drag_most_n
 from atlas.rigging import Rope, TrackLine, TrackState
-from atlas.rigging.carriage import CarriageSetup
-from atlas.rigging.envelope import Conditions, Envelope, clearance, places_between, tension, worst
+from atlas.rigging.asked import Asked
+from atlas.rigging.carriages import Carriages, carriages_at
+from atlas.rigging.carried import CarriedRow
+from atlas.rigging.envelope import Measure, clearance, grid_of, tension, worst_of
+from atlas.rigging.ferry import StationPoint
+from atlas.rigging.fixtures import up_down_n
+from atlas.rigging.setups import CarriageSetup, table_of
+from atlas.rigging.worlds import Ropes, Worlds, hang_questions, pull_questions
 from atlas.settings import PolicyValues
 from atlas.water import drag_n
 
-__all__ = ["Rigged", "case_drag_n"]
-
-Floats = NDArray[np.float64]
+__all__ = ["HungAt", "Rigged", "case_drag_n"]
 
 _PLACES = 17
+_STATIONS = (("ferry", "near"), ("ferry", "far"), ("up_down", "near"))
+
+
+@dataclass(frozen=True, slots=True)
+class HungAt:
+    """What hangs on the carriage with the whole system of forces.
+
+    Attributes
+    ----------
+    ring_m : x, y and z of the carriage ring, z over the survey day's water
+    strand_down_n : downward part of the strands' pull
+    working_n, ferry_near_n, ferry_far_n : tensions, the ferry lines' without friction
+    """
+
+    ring_m: tuple[float, float, float]
+    drag_n: float
+    strand_down_n: float
+    working_n: float
+    ferry_near_n: float
+    ferry_far_n: float
 
 
 def case_drag_n(policy: PolicyValues, case: str, *, speed_m_s: float) -> float:
@@ -36,10 +59,11 @@ def case_drag_n(policy: PolicyValues, case: str, *, speed_m_s: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Rigged:
-    """The rig of a plan with the policy it was computed with."""
+    """The rig of a plan with the policy and the strands at the bow it was computed with."""
 
     plan: SitePlan
     policy: PolicyValues
+    bow_strands: int
 
     @property
     def rig(self) -> RigPlan:
@@ -50,6 +74,7 @@ class Rigged:
     def setup(self) -> CarriageSetup:
         """Site and rig as the carriage meets them."""
         frame, loads = self.plan.frame, self.policy.loads
+        near, far, up_down = (self._station(use, bank) for use, bank in _STATIONS)
         return CarriageSetup(
             span_m=frame.span_m,
             rise_m=frame.rise_m,
@@ -60,17 +85,30 @@ class Rigged:
             ring_below_line_m=loads.ring_below_line,
             bow_ring_m=loads.bow_ring_above_water,
             strand_least_m=loads.strand_distance_least,
+            ferry_near=near,
+            ferry_far=far,
+            up_down=up_down,
+            skew_deg=frame.skew_deg,
+            bow_strands=self.bow_strands,
+            pulley_efficiency=self.policy.haul.pulley_efficiency,
+            ferry_weight_n_m=loads.ferry_weight,
         )
+
+    def _station(self, use: str, bank: str) -> StationPoint:
+        """Where a line is worked from: the anchor that is pulled by it."""
+        found = [
+            anchor
+            for anchor in self.rig.anchors
+            if use in anchor.uses and anchor.bank == bank and anchor.load_n is not None
+        ]
+        # an anchor for several uses stands for this one only where no other does
+        at = min(found, key=lambda anchor: "track" in anchor.uses)
+        return StationPoint(at.at[0], at.at[1], at.height_m)
 
     @property
     def judged(self) -> tuple[CaseResult, ...]:
         """The judged cases of the planning row."""
         return tuple(case for case in self.rig.planning.cases if case.judged)
-
-    @property
-    def places_m(self) -> Floats:
-        """Places of the carriage at the planning stage."""
-        return places_between(from_m=self.rig.travel_from_m, to_m=self.rig.travel_to_m, count=_PLACES)
 
     def line_at(self, place: LoadPlace) -> TrackLine:
         """The track line as it was set for a printed state."""
@@ -89,34 +127,91 @@ class Rigged:
             at_m=place.at_m, downstream_n=place.downstream_n, down_n=-place.up_n
         )
 
-    def tightest(self, *, drag_n: Sequence[float], pretension_n: float) -> Envelope:
-        """Greatest tension of each drag over the places: unseated, stiff bound."""
-        conditions = Conditions(
-            np.asarray(drag_n), self.rig.planning.rise_m, pretension_n, self.rig.rope.stiffness_high_n, 0.0
+    def hung_at(self, place: LoadPlace, case: CaseResult) -> HungAt:
+        """What hangs on the carriage at a printed state of the whole system."""
+        state = carriages_at(
+            table_of([self.setup]),
+            Asked.of(
+                site=0,
+                whole=True,
+                drag_n=min(case.drag_n, self.drag_most_n),
+                water_rise_m=self.rig.planning.rise_m,
+                clearance_m=case.clearance_needed_m,
+                set_n=place.pretension_n,
+                stiffness_n=place.stiffness_n,
+                seating_m=place.seating_m,
+            ),
+            [place.at_m],
         )
-        return worst(self.setup, tension, conditions, places_m=self.places_m)
+        working_n = float(up_down_n(state)[0, 0])
+        strand_n, drag_n = float(state.strand_n[0, 0]), float(state.asked.drag_n[0])
+        return HungAt(
+            ring_m=(place.at_m, float(state.bow_m[0, 0]), float(state.ring_m[0, 0])),
+            drag_n=drag_n,
+            strand_down_n=sqrt(max(strand_n**2 - drag_n**2, 0.0)),
+            working_n=working_n,
+            ferry_near_n=float(state.rows[CarriedRow.HELD_NEAR, 0, 0]),
+            ferry_far_n=float(state.rows[CarriedRow.HELD_FAR, 0, 0]),
+        )
 
-    def tightest_n(self, drag_n: Sequence[float], *, pretension_n: float) -> list[float]:
-        """Greatest tension of each drag over the places [N]."""
-        found: list[float] = self.tightest(drag_n=drag_n, pretension_n=pretension_n).value.tolist()
-        return found
+    def _worlds(self, drag_n: Sequence[float], clearance_m: Sequence[float], set_n: float) -> Worlds:
+        """A world for each drag, over the travel at the planning stage."""
+        rig = self.rig
+        return Worlds.of(
+            site=np.zeros(len(drag_n), dtype=np.intp),
+            drag_n=np.asarray(drag_n, dtype=np.float64)[:, np.newaxis],
+            hauled=np.ones((len(drag_n), 1), dtype=bool),
+            water_rise_m=rig.planning.rise_m,
+            clearance_m=np.asarray(clearance_m, dtype=np.float64),
+            set_least_n=set_n,
+            set_most_n=set_n,
+            from_m=rig.travel_from_m,
+            to_m=rig.travel_to_m,
+            tended=not any(note.code == "no_leverage" for case in self.judged for note in case.why),
+        )
+
+    def _worst(self, worlds: Worlds, asked: Asked, measure: Measure) -> Carriages:
+        """The worst state of each world, whichever system of forces and bound it is of."""
+        each = asked.count // worlds.site.size
+        ends = {"from_m": np.repeat(worlds.from_m, each), "to_m": np.repeat(worlds.to_m, each)}
+        found = worst_of(
+            grid_of(table_of([self.setup]), asked, count=_PLACES, measure=measure, **ends), measure
+        )
+        values = measure(found)[:, 0].reshape(-1, each)
+        return found.part(np.arange(values.shape[0]) * each + np.argmax(values, axis=1))
+
+    @property
+    def _ropes(self) -> Ropes:
+        rope = self.rig.rope
+        bounds = (rope.stiffness_low_n, rope.stiffness_high_n, self.rig.seating_m)
+        return Ropes(*(np.array([value]) for value in bounds))
+
+    def tightest(
+        self, *, drag_n: Sequence[float], clearance_m: Sequence[float], pretension_n: float
+    ) -> Carriages:
+        """State of greatest tension of each drag over the travel: unseated, stiff bound.
+
+        `clearance_m` is what the ferry lines keep over the water with each drag.
+        """
+        worlds = self._worlds(drag_n, clearance_m, pretension_n)
+        return self._worst(worlds, pull_questions(worlds, self._ropes), tension)
+
+    def tightest_n(
+        self, drag_n: Sequence[float], *, clearance_m: Sequence[float], pretension_n: float
+    ) -> list[float]:
+        """Greatest tension of each drag over the travel [N]."""
+        found = self.tightest(drag_n=drag_n, clearance_m=clearance_m, pretension_n=pretension_n)
+        tensions: list[float] = found.tension_n[:, 0].tolist()
+        return tensions
 
     @property
     def drag_most_n(self) -> float:
         """Greatest drag that is put on the line [N]."""
         return drag_most_n()
 
-    def lowest(self, *, drag_n: Sequence[float], pretension_n: Sequence[float]) -> Envelope:
-        """Least clearance, its sign turned, of each drag over the places: seated.
-
-        Shape (set tensions, bounds, drags).
-        """
-        rope = self.rig.rope
-        conditions = Conditions(
-            np.asarray(drag_n),
-            self.rig.planning.rise_m,
-            np.asarray(pretension_n)[:, None, None],
-            np.array([rope.stiffness_low_n, rope.stiffness_high_n])[:, None],
-            self.rig.seating_m,
-        )
-        return worst(self.setup, clearance, conditions, places_m=self.places_m)
+    def lowest(
+        self, *, drag_n: Sequence[float], clearance_m: Sequence[float], pretension_n: float
+    ) -> Carriages:
+        """State of least clearance of each drag over the travel: seated, both bounds."""
+        worlds = self._worlds(drag_n, clearance_m, pretension_n)
+        return self._worst(worlds, hang_questions(worlds, self._ropes), clearance)

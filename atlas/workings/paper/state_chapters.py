@@ -6,18 +6,17 @@ give back what is known: the span, the rise, the place of the carriage, the leng
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import SupportsFloat
 
 import numpy as np
 
-from atlas.plan import CaseResult, LoadPlace
-from atlas.rigging import TrackLine, TrackState, hang_segment
-from atlas.rigging.carriage import strand_pull
+from atlas.rigging import hang_segment
 from atlas.rigging.catenary import piece
 from atlas.rigging.states import EndPull, unstretched_length_m
 from atlas.units import Figure
+from atlas.workings.paper.asked import StateAsked
 from atlas.workings.paper.entries import Instance, Quantity, Value
+from atlas.workings.paper.hung_chapters import load_entries
 from atlas.workings.paper.ledger import Ledger
 from atlas.workings.paper.loads_chapters import case_sides
 from atlas.workings.paper.rigged import Rigged
@@ -42,21 +41,6 @@ _SOLVED = (
 )
 _SHAPE_POINTS = 2001
 """On each side of the carriage: the chords between them miss the curve by less than a micrometre."""
-
-
-@dataclass(frozen=True, slots=True)
-class StateAsked:
-    """A printed state, solved again from its place and load."""
-
-    case: CaseResult
-    place: LoadPlace
-    line: TrackLine
-    track: TrackState
-
-    @classmethod
-    def of(cls, rigged: Rigged, case: CaseResult, place: LoadPlace) -> StateAsked:
-        """The state of a case at a place."""
-        return cls(case, place, rigged.line_at(place), rigged.state_at(place))
 
 
 def _side(
@@ -153,42 +137,6 @@ def _set_line(ledger: Ledger, rigged: Rigged, asked: StateAsked) -> None:
         )
 
 
-def _load(ledger: Ledger, rigged: Rigged, asked: StateAsked, side: str) -> None:
-    """What pulls on the carriage where it hangs."""
-    place, track = asked.place, asked.track
-    statics = ledger.source("statics")
-    ledger.given("carriage_place", Value("x_c", place.at_m, "m", 4), ledger.source("worst_place"))
-    bow = Value("y_c", float(track.downstream_m), "m", 4)
-    ledger.given("carriage_bow", bow, ledger.source("solved"), figure=Figure.BOW)
-    ledger.given("carriage_height", Value("z_c", float(track.height_m), "m", 4), ledger.source("solved"))
-    ring_m = float(rigged.setup.near_tie_height_m + track.height_m - rigged.setup.ring_below_line_m)
-    over_m = ring_m - rigged.rig.planning.rise_m - rigged.setup.bow_ring_m
-    ledger.step("ring_over_bow", Value("h_r", over_m, "m", 4), "z_n + z_c - l_r - h_w - l_b", statics)
-    strand_m = max(rigged.setup.reach_m - float(track.downstream_m), rigged.setup.strand_least_m)
-    ledger.step("strand_reach", Value("r_s", strand_m, "m", 4), "max(r - y_c, r_lo)", statics)
-    drag = ledger.known[f"D_{side}"]
-    taken = Value("F_y", place.downstream_n, "N", 2)
-    if abs(drag.value - place.downstream_n) <= drag.half_step:
-        ledger.step("load_downstream", taken, drag.symbol, statics)
-    else:
-        ledger.given("load_downstream_cut", taken, ledger.source("cut"))
-    strands, _ = strand_pull(
-        drag_n=np.array(place.downstream_n), ring_over_bow_m=np.array(over_m), strand_m=np.array(strand_m)
-    )
-    # a ring lower than the bow ring pulls down by nothing: the water carries the boat
-    slope = "h_r / r_s" if over_m >= 0.0 else "max(h_r, 0) / r_s"
-    ledger.step(
-        "strands",
-        Value("P_s", float(strands), "N", 2),
-        f"F_y * hypot(1, {slope})",
-        statics,
-        figure=Figure.TENSION,
-    )
-    ledger.step("load_down", Value("F_z", -place.up_n, "N", 2), f"W + F_y * {slope}", statics)
-    resultant = Value("F_r", float(np.hypot(place.downstream_n, place.up_n)), "N", 2)
-    ledger.step("resultant", resultant, "hypot(F_y, F_z)", statics, figure=Figure.TENSION)
-
-
 def _closure(ledger: Ledger, asked: StateAsked) -> None:
     """Both sides of the loaded line lead to the carriage, and are as long as the rope."""
     known, source = ledger.known, ledger.source("closure")
@@ -217,7 +165,6 @@ def _balance(ledger: Ledger, asked: StateAsked) -> None:
     tension = Value("T", float(asked.track.tension_n), "N", 1)
     ledger.step("tension", tension, "t_1n", source, figure=Figure.TENSION)
     ledger.step("tension_far", tension, "t_1f", source)
-    ledger.given("load_along", Value("F_x", place.along_n, "N", 2), ledger.source("along"))
     along = place.along_n - float(near.along_n + far.along_n)
     across = place.downstream_n - float(near.downstream_n + far.downstream_n)
     lifts = float(near.up_n + far.up_n) + float(asked.line.rope.weight_n_m) * float(asked.line.unstretched_m)
@@ -233,7 +180,7 @@ def state_entries(ledger: Ledger, rigged: Rigged, asked: StateAsked) -> None:
     near_m = float(asked.track.near_length_m)
     far_m = float(asked.line.unstretched_m) - near_m
     _set_line(ledger, rigged, asked)
-    _load(ledger, rigged, asked, side)
+    load_entries(ledger, rigged, asked, side)
     columns = [
         _side(
             ledger,

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from atlas.plan import Limit, Window
 from atlas.rigging.limits import clearance_needed_m
 from atlas.units import Figure
@@ -25,18 +23,21 @@ class _Asked:
     ----------
     drags_n : of the judged cases
     most_n : set tension for the greatest tension
-    least_n : set tensions for the least clearance
+    least_n : set tension for the least clearance
+    needed_m : clearance asked
     """
 
     drags_n: tuple[float, ...]
     most_n: float
-    least_n: tuple[float, ...]
+    least_n: float
+    needed_m: float
 
 
 def _cases_table(ledger: Ledger, rigged: Rigged, asked: _Asked, key: str, *, mark: str) -> None:
     """Greatest tension and least clearance of each judged case, with the place of each."""
-    tight = rigged.tightest(drag_n=asked.drags_n, pretension_n=asked.most_n)
-    low = rigged.lowest(drag_n=asked.drags_n, pretension_n=asked.least_n)
+    needed_m = (asked.needed_m,) * len(asked.drags_n)
+    tight = rigged.tightest(drag_n=asked.drags_n, clearance_m=needed_m, pretension_n=asked.most_n)
+    low = rigged.lowest(drag_n=asked.drags_n, clearance_m=needed_m, pretension_n=asked.least_n)
     sides = case_sides(rigged.rig.planning.cases)
     quantities = (
         Quantity(ledger.title("drag_here"), "D", "N"),
@@ -48,15 +49,13 @@ def _cases_table(ledger: Ledger, rigged: Rigged, asked: _Asked, key: str, *, mar
     )
     instances = []
     for number, case in enumerate(rigged.judged):
-        values = low.value[..., number]
-        worst = int(np.argmax(values))
         cells = (
             Value("D", asked.drags_n[number], "N", 1),
-            Value("T", float(tight.value[number]), "N", 1),
-            Value("x_T", float(tight.at_m[number]), "m", 2),
-            Value("F_r", float(tight.state.resultant_n[number, 0]), "N", 1),
-            Value("C", -float(values.flat[worst]), "m", 3),
-            Value("x_C", float(low.at_m[..., number].flat[worst]), "m", 2),
+            Value("T", float(tight.tension_n[number, 0]), "N", 1),
+            Value("x_T", float(tight.at_m[number, 0]), "m", 2),
+            Value("F_r", float(tight.resultant_n[number, 0]), "N", 1),
+            Value("C", float(low.clearance_m[number, 0]), "m", 3),
+            Value("x_C", float(low.at_m[number, 0]), "m", 2),
         )
         instances.append(Instance(ledger.words(f"case.{case.case}"), f"{sides[case.case]}{mark}", cells))
     ledger.table(key, quantities, instances, source=ledger.source("worse"), across=True)
@@ -114,7 +113,7 @@ def _ends(ledger: Ledger, rigged: Rigged, window: Window) -> None:
     high = Value("H_2", window.high_n, "N", 1)
     ledger.given("window_low", low, ledger.source("bracketed"), figure=Figure.WINDOW_LOW)
     ledger.given("window_high", high, ledger.source("bracketed"), figure=Figure.WINDOW_HIGH)
-    asked = _Asked(drags, window.high_n, (window.low_n,))
+    asked = _Asked(drags, window.high_n, window.low_n, rigged.judged[0].clearance_needed_m)
     _cases_table(ledger, rigged, asked, "window_states", mark="w")
     _least_clearance(ledger, rigged, mark="w", needed="C_n")
     _force_margins(ledger, rigged, mark="w")
@@ -183,12 +182,12 @@ def limit_chapter(ledger: Ledger, rigged: Rigged) -> None:
             figure=Figure.LIMIT_SPEED,
         )
         haul = rigged.rig.haul
-        asked = _Asked(_drags_n(rigged, speed_m_s=speed), haul.most_n, (haul.least_n, haul.most_n))
+        needed = float(clearance_needed_m(base_m=ledger.known["C_0"].value, speed_m_s=speed))
+        asked = _Asked(_drags_n(rigged, speed_m_s=speed), haul.most_n, haul.least_n, needed)
         _cases_table(ledger, rigged, asked, "limit_states", mark="L")
         for case in rigged.judged:
             _drag_at_limit(ledger, rigged, case.case)
         _force_margins(ledger, rigged, mark="L")
-        needed = float(clearance_needed_m(base_m=ledger.known["C_0"].value, speed_m_s=speed))
         ledger.step(
             "clearance_needed",
             Value("C_nL", needed, "m", 3),
