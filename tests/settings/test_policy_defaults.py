@@ -202,8 +202,8 @@ def test_every_figure_says_whose_it_is(settings):
     """A named standard or table, common practice, or the agency's own."""
     named = (
         "agency's own figure", "common practice", "NFPA 2500", "TM 5-5420-278-10", "USGS WSP 2175",
-        "CRC/IAPWS", "Cordage Institute", "CI 1801", "training", "river-rescue textbook", "fire-department study card",
-        "entropy-velocity literature", "geometry", "nothing in the water", "no knot", "as the weakest",
+        "CRC/IAPWS", "Cordage Institute", "CI 1801", "training", "river-rescue textbook",
+        "fire-department study card", "entropy-velocity literature", "geometry", "nothing in the water", "no knot", "as the weakest",
     )  # fmt: skip
     for key, provenance in settings.policy.provenance.items():
         assert provenance.source.startswith(named), key
