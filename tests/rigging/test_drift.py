@@ -22,7 +22,7 @@ def test_by_hand():
     st.lists(PLACE, min_size=1, max_size=6), st.lists(PLACE, min_size=1, max_size=4), SKEW, st.floats(0.2, 4)
 )
 def test_nothing_floats_there_sooner(danger, boats, skew, speed):
-    """Boats stepped down the flow, as a wide front across the whole river: the front meets the danger then."""
+    """Each boat as a front across the whole river, going down the flow: it meets the danger then."""
     found = drift_to(danger, boats, skew_deg=skew, speed_m_s=speed)
     flow = np.array([np.sin(np.radians(skew)), np.cos(np.radians(skew))])
     ahead = [(np.array(corner) - np.array(boat)) @ flow for corner in danger for boat in boats]
