@@ -203,7 +203,8 @@ def test_every_figure_says_whose_it_is(settings):
     named = (
         "agency's own figure", "common practice", "NFPA 2500", "TM 5-5420-278-10", "USGS WSP 2175",
         "CRC/IAPWS", "Cordage Institute", "CI 1801", "training", "river-rescue textbook",
-        "fire-department study card", "entropy-velocity literature", "geometry", "nothing in the water", "no knot", "as the weakest",
+        "fire-department study card", "entropy-velocity literature", "geometry", "nothing in the water",
+        "no knot", "as the weakest",
     )  # fmt: skip
     for key, provenance in settings.policy.provenance.items():
         assert provenance.source.startswith(named), key
