@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from atlas.rigging.shown import FloatArray, Shown, numbers, require
+from atlas.rigging.shown import FloatArray, Shown, require
 
 __all__ = ["rise_to_stop_m", "time_left_s"]
 
 _ROOM_M = Shown("room_m", 0.0, 30.0, "m")
+_ROOM_LEFT_M = Shown("room_m", -30.0, 30.0, "m")
 _RISE_M_S = Shown("rise_m_s", 1e-7, 1.0, "m/s")
 _SECONDS_S = Shown("seconds", 1.0, 86400.0, "s")
 
@@ -26,14 +27,14 @@ def time_left_s(*, room_m: npt.ArrayLike, rise_m_s: npt.ArrayLike, clear_s: npt.
     Raises
     ------
     OutOfRange
-        For water that does not rise, and times outside a second to a day.
+        For water that does not rise, a room past 30 m either way, and times outside a second to a day.
 
     Notes
     -----
     room / rise - clear: the water goes on rising as it did.
     """
     room, rise, clear = (
-        numbers("room_m", room_m), require(_RISE_M_S, rise_m_s), require(_SECONDS_S, clear_s)
+        require(_ROOM_LEFT_M, room_m), require(_RISE_M_S, rise_m_s), require(_SECONDS_S, clear_s)
     )  # fmt: skip
     return np.asarray(room / rise - clear)
 

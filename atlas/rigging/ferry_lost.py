@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
@@ -70,13 +71,20 @@ class _Way:
 
 
 def _way(carriage: HungCarriage, *, start_m: float, end_m: float) -> _Way:
-    """The way to an end, or to the first place past which the boat's line is too short."""
+    """The way to an end, or to the first barred place."""
     run_m = np.linspace(0.0, abs(end_m - start_m), _PLACES)
     toward = float(np.sign(end_m - start_m))
-    hold = carriage.held(start_m + toward * run_m)
-    held = int(np.argmax(hold.drawn_up)) if hold.drawn_up.any() else _PLACES
-    kept = slice(0, max(held + 1, 2))
-    return _Way(start_m, toward, run_m[kept], toward * hold.force_n[kept])
+    barred, force_n = _drive(carriage, start_m + toward * run_m, toward)
+    free = int(np.argmax(barred)) if barred.any() else _PLACES
+    kept = slice(0, max(free + 1, 2))
+    return _Way(start_m, toward, run_m[kept], force_n[kept])
+
+
+def _drive(carriage: HungCarriage, at_m: FloatArray, toward: float) -> tuple[NDArray[np.bool_], FloatArray]:
+    """Which places are barred, and what drives the carriage on; at a barred one it is driven back [N]."""
+    hold = carriage.held(at_m)
+    back_n = carriage.boat.drag_n + carriage.boat.weight_n
+    return hold.barred, np.where(hold.barred, -back_n, toward * hold.force_n)
 
 
 def _rest_m(carriage: HungCarriage, way: _Way) -> float | None:
@@ -87,8 +95,7 @@ def _rest_m(carriage: HungCarriage, way: _Way) -> float | None:
         return None
 
     def drive_n(run_m: float) -> float:
-        at_m = np.array([way.start_m + way.toward * run_m])
-        return way.toward * float(carriage.held(at_m).force_n[0])
+        return float(_drive(carriage, np.array([way.start_m + way.toward * run_m]), way.toward)[1][0])
 
     low, high = way.run_m[stops[0] - 1], way.run_m[stops[0]]
     return float(brentq(drive_n, low, high, xtol=_CLOSE_M))
@@ -117,9 +124,9 @@ def ferry_lost(carriage: HungCarriage) -> Runaway:
 
     Notes
     -----
-    Looked at from 2 to 98 % of the span, as far as the up-down line's length lets the boat be held. The drag
-    is that of a boat at rest, more than on one that is carried down, and nothing slows the carriage: it may
-    sweep less than is told, not more.
+    Looked at from 2 to 98 % of the span, as far as no place is barred: see `Hold`. The drag is that of a
+    boat at rest, more than on one that is carried down, and nothing slows the carriage: it may sweep less
+    than is told, not more.
     """
     span_m, start_m = float(carriage.track.span_m), float(carriage.ring.x_m)
     drive_n = float(carriage.held(np.array([start_m])).force_n[0])

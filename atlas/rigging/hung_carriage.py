@@ -20,15 +20,19 @@ from numpy.typing import NDArray
 from atlas.faults import NoSolution
 from atlas.rigging.ferry import StationPoint, toward
 from atlas.rigging.hung_boat import FerryHeld, HungBoat, RingPlace
-from atlas.rigging.shown import FloatArray
+from atlas.rigging.shown import LOAD_N, FloatArray, Shown, require
 from atlas.rigging.trackline import TrackLine, TrackState
 
 __all__ = ["Hold", "HungCarriage"]
 
 _TURNS = 60
-_SETTLED = 1e-11
+_SETTLED = 1e-10
 _PROBE_N = 1.0
-_STRAND_LEAST_M = 1.0
+_LEAST_N = 1e-9
+_ROUND_OFF = 1e-9
+_PROBES_N = _PROBE_N * np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])[:, :, None]
+_STRAND_M = Shown("strand_m", 1.0, 200.0, "m")
+_STRAND_LEAST_M = _STRAND_M.low
 """The boat is not drawn nearer under the ring than this: its strands would have to pull without bound."""
 
 
@@ -41,14 +45,15 @@ class Hold:
     ring : where the ring is
     away_m : how far the bow is from the ring, in plan, straight down the flow [m]
     track : state of the track line
-    drawn_up : the boat would be nearer under the ring than a metre: no place the carriage can be at
+    barred : no place the carriage comes to: the boat would be drawn up to within a metre under the ring, or
+        the ferry line would have to stretch until the load on the track line leaves the range shown
     given_n : what boat, working strand and ferry line push the carriage with, along x [N]
     up_down_n, ferry_n : tension of the up-down line and of the ferry line left [N]
     """
 
     ring: RingPlace
     away_m: FloatArray
-    drawn_up: NDArray[np.bool_]
+    barred: NDArray[np.bool_]
     track: TrackState
     given_n: FloatArray
     up_down_n: FloatArray
@@ -85,6 +90,11 @@ class HungCarriage:
     ferry : the ferry line left, its slack and tension numbers
     ring : where the ring was when the other was lost, numbers
     strand_m : how far below it the bow was, in plan [m]
+
+    Raises
+    ------
+    OutOfRange
+        For a strand outside 1 to 200 m.
     """
 
     track: TrackLine
@@ -94,6 +104,9 @@ class HungCarriage:
     ferry: FerryHeld
     ring: RingPlace
     strand_m: float
+
+    def __post_init__(self) -> None:
+        require(_STRAND_M, self.strand_m)
 
     def held(self, at_m: FloatArray) -> Hold:
         """Ring and boat with the carriage kept at places along the line.
@@ -112,36 +125,51 @@ class HungCarriage:
         Notes
         -----
         Two unknowns a place, what pulls on the track line downstream and down, by Newton's steps with
-        differences over 1 N.
+        differences over 1 N, halved where they lead away. At a barred place the answer is none of the rope's.
         """
-        load = np.array(
-            [
-                np.full(at_m.shape, self.boat.drag_n * self.boat.flow[1]),
-                np.full(at_m.shape, self.boat.weight_n),
-            ]
+        load, settled = self._settled_load(at_m)
+        _, track, forces = self._gap(at_m, load)
+        barred = forces.away_m <= _STRAND_LEAST_M
+        beyond = np.abs(np.hypot(*_into_range(load)) / np.hypot(*load) - 1.0) > _ROUND_OFF
+        stretched = forces.ferry_n > 0.0
+        require(LOAD_N, np.hypot(*load[:, beyond & ~barred & ~stretched]))
+        if not (settled | barred | stretched).all():
+            raise NoSolution(f"carriage without its ferry line: forces not settled after {_TURNS} turns")
+        return Hold(
+            ring=self._ring(at_m, track),
+            away_m=forces.away_m,
+            barred=barred | beyond | ~settled,
+            track=track,
+            given_n=forces.along_n,
+            up_down_n=forces.up_down_n,
+            ferry_n=forces.ferry_n,
         )
-        gap, track, forces = self._gap(at_m, load)
+
+    def _settled_load(self, at_m: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
+        """What pulls on the track line, downstream and down, shape (2, n) [N]; and where that is settled."""
+        load = np.array([[self.boat.drag_n * self.boat.flow[1]], [self.boat.weight_n]]) + 0.0 * at_m
         scale = self.boat.drag_n + self.boat.weight_n
+        gap, step = self._newton(at_m, load)
+        share = np.ones(at_m.shape)
         for _ in range(_TURNS):
-            if (np.abs(gap) <= _SETTLED * scale).all():
-                return Hold(
-                    ring=self._ring(at_m, track),
-                    away_m=forces.away_m,
-                    drawn_up=forces.away_m <= _STRAND_LEAST_M,
-                    track=track,
-                    given_n=forces.along_n,
-                    up_down_n=forces.up_down_n,
-                    ferry_n=forces.ferry_n,
-                )
-            by_y = (self._gap(at_m, load + np.array([[_PROBE_N], [0.0]]))[0] - gap) / _PROBE_N
-            by_z = (self._gap(at_m, load + np.array([[0.0], [_PROBE_N]]))[0] - gap) / _PROBE_N
-            whole = by_y[0] * by_z[1] - by_z[0] * by_y[1]
-            load = (
-                load
-                - np.array([gap[0] * by_z[1] - gap[1] * by_z[0], gap[1] * by_y[0] - gap[0] * by_y[1]]) / whole
-            )
-            gap, track, forces = self._gap(at_m, load)
-        raise NoSolution(f"carriage without its ferry line: forces not settled after {_TURNS} turns")
+            left = np.hypot(*gap)
+            if (left <= _SETTLED * scale).all():
+                break
+            trial = load + share * step
+            trial_gap, trial_step = self._newton(at_m, trial)
+            better = np.hypot(*trial_gap) <= (1.0 - 1e-4 * share) * left
+            load, gap = np.where(better, trial, load), np.where(better, trial_gap, gap)
+            step, share = np.where(better, trial_step, step), np.where(better, 1.0, 0.5 * share)
+        return load, np.hypot(*gap) <= _SETTLED * scale
+
+    def _newton(self, at_m: FloatArray, load: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Gap under a load, and Newton's step from there, shapes (2, n) [N]."""
+        # the load itself, some more of it downstream, some more down: all in one call
+        gap, here_y, here_z = self._gap(at_m, load[:, None, :] + _PROBES_N)[0].swapaxes(0, 1)
+        by_y, by_z = (here_y - gap) / _PROBE_N, (here_z - gap) / _PROBE_N
+        whole = by_y[0] * by_z[1] - by_z[0] * by_y[1]
+        turned = np.array([gap[0] * by_z[1] - gap[1] * by_z[0], gap[1] * by_y[0] - gap[0] * by_y[1]])
+        return gap, -turned / whole
 
     def _ring(self, at_m: FloatArray, track: TrackState) -> RingPlace:
         height = self.near_tie_height_m + track.height_m - self.ring_below_line_m
@@ -149,7 +177,8 @@ class HungCarriage:
 
     def _gap(self, at_m: FloatArray, load: FloatArray) -> tuple[FloatArray, TrackState, _Forces]:
         """Forces at the place that the line takes under a load, less that load, downstream and down."""
-        track = self.track.loaded(at_m=at_m, downstream_n=load[0], down_n=load[1])
+        given = _into_range(load)
+        track = self.track.loaded(at_m=at_m, downstream_n=given[0], down_n=given[1])
         forces = self._forces(self._ring(at_m, track))
         return np.array([forces.downstream_n - load[0], forces.down_n - load[1]]), track, forces
 
@@ -157,7 +186,7 @@ class HungCarriage:
         boat = self.boat
         work_x, work_y, work_z, work_m = _toward(boat.up_down, ring)
         over_m = np.maximum(ring.z_m - boat.bow_ring_m, 0.0)
-        slant_m = (self._up_down_out_m() - work_m) / boat.bow_strands
+        slant_m = np.maximum(self._up_down_out_m() - work_m, 0.0) / boat.bow_strands
         away_m = np.sqrt(np.maximum(slant_m**2 - over_m**2, _STRAND_LEAST_M**2))
         strand_n = boat.drag_n * np.hypot(1.0, over_m / away_m)
         work_n = strand_n / boat.bow_strands
@@ -179,6 +208,12 @@ class HungCarriage:
         work_m = _toward(self.boat.up_down, self.ring)[3]
         slant_m = self.boat.strands_m(self.ring, away_m=self.strand_m)
         return float(work_m + self.boat.bow_strands * slant_m)
+
+
+def _into_range(load: FloatArray) -> FloatArray:
+    """A load downstream and down, made as large or small as the track line's answer was shown for [N]."""
+    whole = np.hypot(*load)
+    return np.asarray(load * (np.clip(whole, LOAD_N.low, LOAD_N.high) / np.maximum(whole, _LEAST_N)))
 
 
 def _toward(station: StationPoint, ring: RingPlace) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:

@@ -16,6 +16,7 @@ from atlas.rigging.shown import FloatArray, Shown, numbers, require
 __all__ = ["ThrowWindows", "last_catch_m", "spotter_distance_m", "throw_windows"]
 
 _SECONDS_S = Shown("seconds", 0.0, 3600.0, "s")
+_ALONG_M = Shown("along the flow", -1e5, 1e5, "m")
 _REACH_M = Shown("reach_m", 1.0, 100.0, "m")
 
 
@@ -64,7 +65,7 @@ def last_catch_m(
         As `spotter_distance_m`.
     """
     way = require(SPEED_M_S, speed_m_s) * require(_SECONDS_S, catch_s)
-    return np.asarray(numbers("danger_along_m", danger_along_m) - way)
+    return np.asarray(require(_ALONG_M, danger_along_m) - way)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -130,7 +131,7 @@ def throw_windows(
     begin, way = flow_coordinates(x_m=swimmer_m[0], y_m=swimmer_m[1], skew_deg=skew_deg)
     reach, speed = require(_REACH_M, reach_m), require(SPEED_M_S, speed_m_s)
     half = np.sqrt(np.maximum(reach**2 - (across - way) ** 2, 0.0))
-    end = np.inf if last_m is None else float(numbers("last_m", last_m))
+    end = np.inf if last_m is None else float(require(_ALONG_M, last_m))
     to_m = np.minimum(along + half, end)
     from_m = np.minimum(np.maximum(along - half, begin), to_m)
     return ThrowWindows(from_m, to_m, np.where(half > 0.0, to_m - from_m, 0.0) / speed)

@@ -35,6 +35,7 @@ _NOT_TOML = {
     "Cannot overwrite": "a key stands twice",
     "Cannot declare": "a table stands twice, or once as [name] and once as [[name]]",
     "Expected '='": "a key without its '='",
+    "Expected ']'": "a table's name not closed with its bracket",
     "Expected newline": "something stands after the value, or a date or number is not one",
     "Illegal character": "a character that may not stand here, or a text not closed with its quote",
     "Invalid statement": "this line begins with no key and no table",

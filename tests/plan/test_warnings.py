@@ -219,7 +219,7 @@ def test_what_was_assumed_is_listed_with_its_source(demo):
     found = {value.code: value for value in demo.plans["PC-03"].assumed}
     hold = found["anchor N1 hold"]
     assert (hold.value, hold.unit) == (90e3, "N")  # 450 kN/m2 x 0.48^2 = 104 kN, at most 90
-    assert hold.source.startswith("assumed: live, sound, rooted")
+    assert hold.source.startswith("agency's own figure, assumed: live, sound, rooted")
     assert found["track rope"].source == "NFPA 2500 (2022) general use; value from memory"
     assert {"station NF*", "station FF*", "station UD*"} <= set(found)
     assert found["stage row at 0.88 m: speed_from_vertical_mean"].source == "USGS WSP 2175"
@@ -227,7 +227,9 @@ def test_what_was_assumed_is_listed_with_its_source(demo):
         "agency's own figure: upper end of a modelled speed from one note"
     )
     assert demo.plans["PC-01"].assumed[-1].code == "stage row +0.60 m: depth_assumed"
-    assert demo.plans["PC-01"].assumed[-1].source == "assumed where no depth was noted"
+    assert demo.plans["PC-01"].assumed[-1].source == (
+        "agency's own figure, assumed: where no depth was noted"
+    )
 
 
 def test_nothing_is_assumed_of_an_anchor_not_to_be_used(demo):

@@ -50,8 +50,13 @@ def test_a_template_s_tables():
 
 def test_a_file_that_is_no_toml_is_told_alone(county, told):
     folder = county("policy.toml", ("[limits]", "[limits"))
+    path = folder / "templates" / "policy.toml"
+    line = 1 + path.read_text(encoding="utf-8").splitlines().index("[limits")
     (text,) = told(folder)
-    assert text.startswith("COUNTY/templates/policy.toml: line 9 is not TOML: ")
+    assert text == (
+        f"COUNTY/templates/policy.toml: line {line} is not TOML: a table's name not closed with its bracket; "
+        "got [limits; mend the line"
+    )
 
 
 def test_a_language_that_did_not_come_with_the_program():
