@@ -74,7 +74,6 @@ def _clearances(ledger: Ledger, stages: tuple[StageResult, ...]) -> None:
         *_place_quantities(ledger),
         Quantity(head["clearance"], "C", "m"),
         Quantity(head["needed"], "C_n", "m"),
-        Quantity(head["bow"], "y_b", "m"),
         Quantity(head["verdict"], "", ""),
     )
     instances = [
@@ -85,7 +84,6 @@ def _clearances(ledger: Ledger, stages: tuple[StageResult, ...]) -> None:
                 *_place_cells(case.clearance_at),
                 Value("C", case.clearance_m, "m", 3),
                 Value("C_n", case.clearance_needed_m, "m", 3),
-                Value("y_b", case.bow_m, "m", 2),
                 _verdict(ledger, case),
             ),
         )
@@ -95,6 +93,22 @@ def _clearances(ledger: Ledger, stages: tuple[StageResult, ...]) -> None:
     ledger.table("case_clearances", quantities, instances, source=ledger.source("track_line"))
 
 
+def _bows(ledger: Ledger, stages: tuple[StageResult, ...]) -> None:
+    head = ledger.words.of("derivation.state")
+    quantities = (*_place_quantities(ledger), Quantity(head["bow"], "y_b", "m"))
+    instances = [
+        Instance(
+            _name(ledger, number, case),
+            "",
+            (*_place_cells(case.bow_at), Value("y_b", case.bow_m, "m", 3)),
+        )
+        for number, stage in enumerate(stages, 1)
+        for case in stage.cases
+        if case.bow_at is not None and case.drag_n > 0.0
+    ]
+    ledger.table("case_bows", quantities, instances, source=ledger.source("track_line"))
+
+
 def cases_chapter(ledger: Ledger, rigged: Rigged) -> None:
     """The states of every case at every row, and why a case is outside plan."""
     stages = rigged.rig.stages
@@ -102,6 +116,7 @@ def cases_chapter(ledger: Ledger, rigged: Rigged) -> None:
         ledger.remark(ledger.words("derivation.note.cases"))
         _tensions(ledger, stages)
         _clearances(ledger, stages)
+        _bows(ledger, stages)
         for number, stage in enumerate(stages, 1):
             for case in stage.cases:
                 if case.why:

@@ -64,7 +64,7 @@ def force_pieces(style: Style, derivation: Derivation, number: str) -> list[Piec
     return [
         heading(style, number, title),
         gap(2.0),
-        replace(_plan_piece(style, derivation), keeps_next=True),
+        _plan_piece(style, derivation),
         gap(_GAP_MM),
         _arrows_piece(style, derivation),
     ]

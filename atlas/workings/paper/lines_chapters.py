@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from atlas.plan import AnchorPlan, LinePlan, SitePlan
+from atlas.plan.results import AnchorPull
 from atlas.rigging.haul import ideal_advantage
 from atlas.units import Figure
 from atlas.workings.paper.entries import Instance, Quantity, Value
@@ -176,6 +177,8 @@ def _anchor_cells(ledger: Ledger, rigged: Rigged, anchor: AnchorPlan) -> tuple[V
     return (
         cell("z", anchor.height_planning_m, "m", 2),
         cell("Q", anchor.load_n, "N", 2),
+        cell("q_b", anchor.pull_bearing_deg, "°", 0),
+        cell("q_u", anchor.pull_up_deg, "°", 1),
         none if anchor.load_n is None else Value("N_lo", least, "N", 0),
         cell("N", anchor.needed_n, "N", 1),
         cell("N_h", anchor.rating_n, "N", 1),
@@ -216,12 +219,44 @@ def _assumed_holds(ledger: Ledger, rigged: Rigged) -> None:
     ledger.table("assumed_holds", quantities, instances)
 
 
+def _pulls(ledger: Ledger, rigged: Rigged) -> None:
+    """The greatest pull of all lines on each tie point and station, as a vector."""
+    worst: dict[str, AnchorPull] = {}
+    for case in rigged.judged:
+        for pull in case.anchor_pulls:
+            if pull.stands not in worst or pull.load_n > worst[pull.stands].load_n:
+                worst[pull.stands] = pull
+    head = ledger.words.of("derivation.pull")
+    quantities = (
+        Quantity(head["along"], "X", "N"),
+        Quantity(head["downstream"], "Y", "N"),
+        Quantity(head["up"], "Z", "N"),
+        Quantity(head["load"], "Q", "N", "sqrt(X**2 + Y**2 + Z**2)"),
+    )
+    instances = [
+        Instance(
+            ledger.words(f"derivation.pull.{stands}"),
+            "",
+            (
+                Value("X", pull.along_n, "N", 2),
+                Value("Y", pull.downstream_n, "N", 2),
+                Value("Z", pull.up_n, "N", 2),
+                Value("Q", pull.load_n, "N", 2),
+            ),
+        )
+        for stands, pull in worst.items()
+    ]
+    ledger.table("anchor_pulls", quantities, instances, source=ledger.source("anchor_pulls"))
+
+
 def anchors_chapter(ledger: Ledger, rigged: Rigged) -> None:
     """Load, what is asked, what is held, at the planning stage."""
     head = ledger.words.of("derivation.anchor")
     quantities = (
         Quantity(head["height"], "z", "m"),
         Quantity(head["load"], "Q", "N"),
+        Quantity(head["bearing"], "q_b", "°"),
+        Quantity(head["up"], "q_u", "°"),
         Quantity(head["least"], "N_lo", "N"),
         Quantity(head["needed"], "N", "N", "max(k_a * Q, N_lo)"),
         Quantity(head["held"], "N_h", "N"),
@@ -233,6 +268,7 @@ def anchors_chapter(ledger: Ledger, rigged: Rigged) -> None:
         for anchor in rigged.rig.anchors
     ]
     with ledger.chapter("anchors"):
+        _pulls(ledger, rigged)
         ledger.limit("anchor_ratio", "k_a", "limits.anchor_ratio")
         ledger.table("anchors", quantities, instances, source=ledger.source("anchors"))
         _assumed_holds(ledger, rigged)

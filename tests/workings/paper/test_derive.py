@@ -105,7 +105,7 @@ def test_the_three_sums_of_forces_close(derivation):
         assert closed == {"K_x": "0.00", "K_y": "0.00", "K_z": "0.00"}
 
 
-def row_line(derivation, row, numbers):
+def row_line(derivation, numbers):
     rope, frame = derivation.rigged.rig.rope, derivation.rigged.plan.frame
     line = TrackLine(
         span_m=frame.span_m,
@@ -114,27 +114,31 @@ def row_line(derivation, row, numbers):
         pretension_n=numbers["H_0"],
         seating_m=numbers["q"],
     )
-    del row
     return line.loaded(at_m=numbers["x_c"], downstream_n=numbers["F_y"], down_n=numbers["F_z"])
 
 
-def test_rows_of_the_case_tables_give_tension_and_clearance_back(derivation):
+def test_rows_of_the_case_tables_give_tension_clearance_and_bow_back(derivation):
     """Every row, by the track line, from the printed numbers of the row."""
     rigged = derivation.rigged
-    tight, low = tables(chapter(derivation, "cases"))
+    tight, low, bows = tables(chapter(derivation, "cases"))
     ring = rigged.plan.frame.near_tie_height_m - rigged.policy.loads.ring_below_line
     stages = [stage for stage in rigged.rig.stages for _ in stage.cases]
     assert len(tight.instances) == len(low.instances) == len(stages)
     for instance in tight.instances:
         numbers = {cell.symbol: cell.printed for cell in instance.cells}
-        state = row_line(derivation, instance, numbers)
+        state = row_line(derivation, numbers)
         # 0.05 N of set tension, 0.5 N of EA (some N in 1e5) and the tension's own last digit
         assert float(state.tension_n) == pytest.approx(numbers["T"], abs=0.2)
     for instance, stage in zip(low.instances, stages, strict=True):
         numbers = {cell.symbol: cell.printed for cell in instance.cells if isinstance(cell, Value)}
-        state = row_line(derivation, instance, numbers)
+        state = row_line(derivation, numbers)
         clear = ring + float(state.height_m) - stage.rise_m
         assert clear == pytest.approx(numbers["C"], abs=0.002)
+    assert bows.instances
+    for instance in bows.instances:
+        numbers = {cell.symbol: cell.printed for cell in instance.cells}
+        state = row_line(derivation, numbers)
+        assert float(state.downstream_m) == pytest.approx(numbers["y_b"], abs=0.002)
 
 
 def test_results_are_the_plan_s_own(derivation):
@@ -169,6 +173,20 @@ def by_title(derivation, title):
         for entry in one.entries
         if isinstance(entry, Given | Step | Check) and entry.title == title
     ]
+
+
+def test_loads_of_anchors_are_the_pulls_told_above_them(derivation):
+    """Each tie point and station in use with a load has it in the table of pulls, to the last digit."""
+    pulls, anchors = tables(chapter(derivation, "anchors"))[:2]
+    told = {cell.text for one in pulls.instances for cell in one.cells if cell.symbol == "Q"}
+    loads = {
+        cell.text
+        for one in anchors.instances
+        for cell in one.cells
+        if isinstance(cell, Value) and cell.symbol == "Q"
+    }
+    assert loads
+    assert loads <= told
 
 
 def test_checks_say_what_the_plan_says_of_the_planning_row(derivation):
