@@ -1,5 +1,6 @@
 """Checked records: what reading hands on. SI throughout; frozen; no behaviour beyond look-up."""
 
+from atlas.records.background import Layer, LayerFeature
 from atlas.records.county import (
     Agency,
     Background,
@@ -46,6 +47,8 @@ __all__ = [
     "FlowNote",
     "GearStock",
     "Launcher",
+    "Layer",
+    "LayerFeature",
     "LonLat",
     "LowHeadDam",
     "MeanKind",

@@ -15,8 +15,11 @@ SCHEMA: Final = 1
 _LARGEST_BYTES: Final = 64 * 1024 * 1024
 
 
-def file_is_there(path: Path, report: Report) -> bool:
-    """Whether there is a file with something in it, of a size a survey can have; tells why not."""
+def file_is_there(path: Path, report: Report, *, kind: str = "survey") -> bool:
+    """Whether there is a file with something in it, of a size a survey can have; tells why not.
+
+    `kind` is what faults call it: a survey, a layer.
+    """
     try:
         size = path.stat().st_size
         folder = path.is_dir()
@@ -29,14 +32,14 @@ def file_is_there(path: Path, report: Report) -> bool:
     if folder:
         report.fail("file_unreadable", "this is a folder", todo="name a file in it")
     elif size == 0:
-        report.fail("file_empty", "the file is empty", todo="export the survey again")
+        report.fail("file_empty", "the file is empty", todo=f"export the {kind} again")
     elif size > _LARGEST_BYTES:
         report.fail(
             "file_too_large",
-            "the file is too large for a survey",
+            f"the file is too large for a {kind}",
             got=f"{size} bytes",
             allowed=f"at most {_LARGEST_BYTES} bytes",
-            todo="split it by reach",
+            todo="split it by reach" if kind == "survey" else "cut it to the county",
         )
     else:
         return True
@@ -48,9 +51,9 @@ def _tell_unreadable(error: OSError, report: Report) -> None:
     report.fail("file_unreadable", f"the file cannot be read: {reason}", todo="check path and permissions")
 
 
-def read_text(path: Path, report: Report) -> str | None:
+def read_text(path: Path, report: Report, *, kind: str = "survey") -> str | None:
     """The file's text, or None with the reason told. A byte order mark is accepted."""
-    if not file_is_there(path, report):
+    if not file_is_there(path, report, kind=kind):
         return None
     try:
         content = path.read_bytes()
@@ -68,7 +71,7 @@ def read_text(path: Path, report: Report) -> str | None:
         )
         return None
     if not text.strip():
-        report.fail("file_empty", "the file is empty", todo="export the survey again")
+        report.fail("file_empty", "the file is empty", todo=f"export the {kind} again")
         return None
     return text
 

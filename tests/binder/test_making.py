@@ -1,5 +1,9 @@
 """Sites made one by one, here and in other processes."""
 
+import os
+import signal
+import subprocess
+import sys
 from dataclasses import replace
 
 import pytest
@@ -73,7 +77,10 @@ def test_a_site_past_the_range_shown_is_not_printed_and_says_why(sites, shop):
     assert isinstance(lost, NotPrinted)
     (fault,) = lost.faults
     assert (fault.code, lost.defect) == ("site_not_made", None)
-    assert fault.what == "site MS-1: the span is outside the range of a track line"
+    assert fault.what == (
+        "site MS-1: the span is outside the range of a track line (got 1021.8 m): "
+        "correct the place of the track anchors"
+    )
 
 
 def test_a_name_that_the_font_cannot_set_keeps_only_its_own_site_from_print(sites, shop):
@@ -113,3 +120,23 @@ def test_ctrl_c_is_not_taken_for_a_defect(sites, shop, monkeypatch):
     monkeypatch.setattr(making_module, "plan_site", interrupted)
     with pytest.raises(KeyboardInterrupt):
         make_site(sites[0], shop)
+
+
+@pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="signals have no mask here")
+def test_a_process_started_meanwhile_never_gets_ctrl_c():
+    code = "import signal; print(signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, []))"
+    with making_module.ctrl_c_kept_from_children():
+        started = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert started.stdout == "True\n"
+    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])
+
+
+@pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="signals have no mask here")
+def test_ctrl_c_of_that_time_is_not_lost():
+    def interrupted():
+        with making_module.ctrl_c_kept_from_children():
+            os.kill(os.getpid(), signal.SIGINT)
+
+    with pytest.raises(KeyboardInterrupt):
+        interrupted()
+    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])

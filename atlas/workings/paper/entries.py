@@ -27,6 +27,9 @@ __all__ = [
 ]
 
 
+_ROUND_OFF = 1e-12
+
+
 @dataclass(frozen=True, slots=True)
 class Value:
     """A number with its symbol, as it is printed.
@@ -57,8 +60,12 @@ class Value:
 
     @property
     def half_step(self) -> float:
-        """How far the printed number may be from the unrounded one."""
-        return 0.5 * 10.0**-self.decimals
+        """How far the printed number may be from the unrounded one: nothing where all its digits are there.
+
+        A policy's 0.85 is 0.85; a solved 0.85 stands for 0.845 to 0.855.
+        """
+        whole = abs(self.value - self.printed) <= _ROUND_OFF * max(1.0, abs(self.value))
+        return 0.0 if whole else 0.5 * 10.0**-self.decimals
 
     def same_print(self, other: Value) -> bool:
         """Whether both are the same symbol with the same number and unit on paper."""

@@ -141,37 +141,47 @@ class _Row:
     look: str = "body"
 
 
-def _laid_row(style: Style, row: _Row, box: Box) -> LaidOut:
-    """Number, title, first line of the formula and source on one baseline."""
-    inner = replace(box, top_mm=box.top_mm + _PAD_MM)
-    indent = row.words[0].width + _WORD_GAP_EM * style.types.em
-    formula = ink_lines(style, row.words, style.formula_box(inner), indent_mm=indent)
-    texts = [
-        (row.number, "column", inner),
-        (row.title, row.look, style.title_box(inner)),
-        (row.source, "column", style.source_box(inner)),
-    ]
-    ascents = [style.fonts.heights(style.look(look)).ascent_mm for _, look, _ in texts]
-    baseline_mm = max(formula.baseline_mm, *ascents)
-    sunk_mm = baseline_mm - formula.baseline_mm
-    items: list[Item] = list(_sunk(style, row.words, inner, indent, sunk_mm))
-    height_mm = formula.height_mm + sunk_mm
-    for (text, look, place), ascent_mm in zip(texts, ascents, strict=True):
+def _texts(style: Style, row: _Row, box: Box, *, baseline_mm: float) -> tuple[list[Item], float]:
+    """Number, title and source, their first lines on a baseline; how far they reach under the top [mm]."""
+    items: list[Item] = []
+    height_mm = 0.0
+    for text, look, place in (
+        (row.number, "column", box),
+        (row.title, row.look, style.title_box(box)),
+        (row.source, "column", style.source_box(box)),
+    ):
         if text:
-            down_mm = baseline_mm - ascent_mm
+            down_mm = baseline_mm - style.fonts.heights(style.look(look)).ascent_mm
             laid, text_mm = text_items(style, text, look, replace(place, top_mm=place.top_mm + down_mm))
             items += laid
             height_mm = max(height_mm, text_mm + down_mm)
+    return items, height_mm
+
+
+def _laid_row(style: Style, row: _Row, box: Box) -> LaidOut:
+    """Number, title, first line of the formula and source on one baseline.
+
+    A formula with a part too wide for its column stands under the title, across the page.
+    """
+    inner = replace(box, top_mm=box.top_mm + _PAD_MM)
+    indent = row.words[0].width + _WORD_GAP_EM * style.types.em
+    ascent_mm = max(style.fonts.heights(style.look(look)).ascent_mm for look in ("column", row.look))
+    column = style.formula_box(inner)
+    if max(word.width for word in row.words) + indent <= column.width_mm:
+        formula = ink_lines(style, row.words, column, indent_mm=indent)
+        baseline_mm = max(formula.baseline_mm, ascent_mm)
+        sunk_mm = baseline_mm - formula.baseline_mm
+        formula = ink_lines(style, row.words, column.below(sunk_mm), indent_mm=indent)
+        texts, texts_mm = _texts(style, row, inner, baseline_mm=baseline_mm)
+        height_mm = max(texts_mm, sunk_mm + formula.height_mm)
+    else:
+        texts, texts_mm = _texts(style, row, inner, baseline_mm=ascent_mm)
+        across = style.main_box(inner).below(texts_mm + _LINE_GAP_MM)
+        formula = ink_lines(style, row.words, across, indent_mm=indent)
+        height_mm = texts_mm + _LINE_GAP_MM + formula.height_mm
     height_mm += 2 * _PAD_MM
-    return LaidOut(
-        items=(*items, under(style, style.main_box(box), box.top_mm + height_mm)), height_mm=height_mm
-    )
-
-
-def _sunk(style: Style, words: Sequence[Ink], box: Box, indent_mm: float, by_mm: float) -> tuple[Item, ...]:
-    """Lines of a formula, lower by so much."""
-    place = style.formula_box(replace(box, top_mm=box.top_mm + by_mm))
-    return ink_lines(style, words, place, indent_mm=indent_mm).items
+    rule = under(style, style.main_box(box), box.top_mm + height_mm)
+    return LaidOut(items=(*texts, *formula.items, rule), height_mm=height_mm)
 
 
 def under(style: Style, box: Box, y_mm: float) -> Line:

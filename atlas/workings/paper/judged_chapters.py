@@ -191,7 +191,7 @@ def tended_chapter(ledger: Ledger, rigged: Rigged, settings: Settings) -> None:
             Value("S", strength, "N", 0),
             Value("k_w", wet, "", 2),
             Value("k_e", end, "", 2),
-            Value("Q", pull, "N", 1),
+            Value("Q", pull, "N", 2),
             Value("f", strength * wet * end / pull, "", 2),
         )
         instances.append(Instance(ledger.words(f"line.{rule.name}"), "", cells))

@@ -48,16 +48,33 @@ _FORMULAS = {
 """How a part follows from what was told; parts that are not here are measured on the loaded carriage."""
 
 
-def _part_formula(ledger: Ledger, line: LinePlan, part: str, symbols: list[str]) -> str | None:
-    if part == "spare":
-        return f"max(k_sp * ({' + '.join(symbols)}), l_sp)"
-    if part == "floor":
-        return f"l_fl - ({' + '.join(symbols)})"
-    if part == "haul":
-        length_m = next(one.length_m for one in line.parts if one.part == "haul")
-        throw_m = ledger.known["l_t"].value
-        return "A_l * l_t" if length_m > 0.0 and throw_m > 0.0 else None
-    return _FORMULAS.get(part)
+def _part_formula(part: str) -> str | None:
+    """How a part follows; None for one that is measured on the loaded carriage."""
+    own = {"spare": "max(k_sp * l_s, l_sp)", "floor": "l_fl - l_s - l_k", "haul": "A_l * l_t"}
+    return own.get(part) or _FORMULAS.get(part)
+
+
+def _parts(ledger: Ledger, line: LinePlan) -> list[str]:
+    """A line's parts one after another, their sum before the spare; the symbols that make the whole."""
+    symbols: list[str] = []
+    planned_m = 0.0
+    for number, part in enumerate(line.parts, 1):
+        if part.part == "spare":
+            planned = Value("l_s", planned_m, "m", 3)
+            ledger.step("parts_sum", planned, " + ".join(symbols), ledger.source("sum"))
+            symbols = ["l_s"]
+        symbol = {"spare": "l_k", "floor": "l_z"}.get(part.part, f"l_{number}")
+        value = Value(symbol, part.length_m, "m", 3)
+        name = ledger.words(f"part.{part.part}")
+        title, source = name[:1].upper() + name[1:], ledger.source(f"part_{part.part}")
+        formula = _part_formula(part.part)
+        if formula is None:
+            ledger.given("part", value, source, title=title)
+        else:
+            ledger.step("part", value, formula, source, title=title)
+        planned_m += part.length_m
+        symbols.append(symbol)
+    return symbols
 
 
 def _line(ledger: Ledger, rigged: Rigged, line: LinePlan) -> None:
@@ -68,20 +85,10 @@ def _line(ledger: Ledger, rigged: Rigged, line: LinePlan) -> None:
             ledger.given("floor", floor, ledger.source(f"floor_{line.line}"), figure=Figure.FLOOR_LENGTH)
         if any(part.part == "haul" for part in line.parts):
             _advantage(ledger, rigged, line)
-        symbols: list[str] = []
-        for number, part in enumerate(line.parts, 1):
-            value = Value(f"l_{number}", part.length_m, "m", 3)
-            formula = _part_formula(ledger, line, part.part, symbols)
-            name = ledger.words(f"part.{part.part}")
-            title = name[:1].upper() + name[1:]
-            if formula is None:
-                ledger.given("part", value, ledger.source(f"part_{part.part}"), title=title)
-            else:
-                source = ledger.source(f"part_{part.part}")
-                ledger.step("part", value, formula, source, title=title)
-            symbols.append(value.symbol)
+        symbols = _parts(ledger, line)
         needed = Value("l", line.needed_m, "m", 3)
-        ledger.step("needed", needed, " + ".join(symbols), ledger.source("sum"), figure=Figure.NEEDED_LENGTH)
+        source = ledger.source("sum")
+        ledger.step("needed", needed, " + ".join(symbols), source, figure=Figure.NEEDED_LENGTH)
         ledger.remark(_taken(ledger, line), strong=line.short_m > 0.0)
 
 
@@ -168,7 +175,7 @@ def _anchor_cells(ledger: Ledger, rigged: Rigged, anchor: AnchorPlan) -> tuple[V
     ]
     return (
         cell("z", anchor.height_planning_m, "m", 2),
-        cell("Q", anchor.load_n, "N", 1),
+        cell("Q", anchor.load_n, "N", 2),
         none if anchor.load_n is None else Value("N_lo", least, "N", 0),
         cell("N", anchor.needed_n, "N", 1),
         cell("N_h", anchor.rating_n, "N", 1),

@@ -1,6 +1,6 @@
 """Every printed line worked out again from the printed numbers.
 
-A printed number stands for all that round to it. So a line may miss its result by what the rounding of
+A rounded number stands for all that round to it. So a line may miss its result by what the rounding of
 its numbers carries into it: for each number the change of the result over half its last digit, all of
 them added, and half the last digit of the result itself. More is a fault of the derivation.
 """
