@@ -10,6 +10,7 @@ import signal
 import traceback
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
 from multiprocessing import get_context
@@ -23,7 +24,7 @@ from atlas.settings.page import PageTemplate
 from atlas.sheets.sheet import layout, page_pdf
 from atlas.workings import workings_json
 
-__all__ = ["NotPrinted", "SiteSheet", "Workshop", "make_site", "make_sites"]
+__all__ = ["NotPrinted", "SiteSheet", "Workshop", "ctrl_c_kept_from_children", "make_site", "make_sites"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +116,23 @@ _SHOP: list[Workshop] = []
 """In a worker process: the workshop, sent once."""
 
 
+@contextmanager
+def ctrl_c_kept_from_children() -> Iterator[None]:
+    """Processes started meanwhile never get Ctrl-C, from their first instruction on; this one still does.
+
+    A terminal sends Ctrl-C to every process of the command: a worker that got it while it was still
+    importing would fill the terminal with its traceback. Does nothing where signals have no mask.
+    """
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _begin(shop: Workshop) -> None:
     """Set a worker up; Ctrl-C is the parent's to answer."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -149,7 +167,8 @@ def make_sites(
         return
     pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_begin, initargs=(shop,))
     try:
-        jobs = [pool.submit(_make_there, site, changed_in.get(site.code)) for site in sites]
+        with ctrl_c_kept_from_children():  # the first submit starts the processes
+            jobs = [pool.submit(_make_there, site, changed_in.get(site.code)) for site in sites]
         for site, job in zip(sites, jobs, strict=True):
             made = job.result()
             on_made(site.code)

@@ -28,10 +28,19 @@ def list_survey_files(folder: Path) -> tuple[tuple[Path, ...], list[Fault]]:
             severity=Severity.FILE,
         )
         return (), faults
-    there = sorted(
-        (path for path in surveys.iterdir() if path.is_file() and not path.name.startswith(".")),
-        key=lambda path: path.name,
+    named = sorted(
+        (path for path in surveys.iterdir() if not path.name.startswith(".")), key=lambda path: path.name
     )
+    there = [path for path in named if path.is_file()]
+    for path in named:
+        if path.suffix.lower() in SURVEY_ENDINGS and not path.is_file():
+            Spot(str(path), faults).refuse(
+                "survey_no_file",
+                "named like a survey, and there is no file behind it",
+                got="a link that leads nowhere" if path.is_symlink() else "a folder or something else",
+                todo="put the survey file in its place, or take it away",
+                severity=Severity.FILE,
+            )
     found = tuple(path for path in there if path.suffix.lower() in SURVEY_ENDINGS)
     for path in there:
         if path.suffix.lower() in _NOT_READ:

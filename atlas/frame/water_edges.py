@@ -102,6 +102,8 @@ def _both_drawn(
 ) -> WaterEdges | tuple[FrameProblem, ...]:
     """Both edges drawn: in order, between the tie points, and not against the given width."""
     drawn_m = far_x_m - near_x_m
+    if max(near_x_m, far_x_m) < -TOUCH_M or min(near_x_m, far_x_m) > span_m + TOUCH_M:
+        return (_on_one_bank(near_x_m, far_x_m=far_x_m, span_m=span_m),)
     if drawn_m <= 0.0:
         return (_swapped(near_x_m, far_x_m=far_x_m),)
     problems = _ties_behind(near_x_m, far_x_m=far_x_m, span_m=span_m)
@@ -158,6 +160,21 @@ def _swapped(near_x_m: float, *, far_x_m: float) -> FrameProblem:
         todo="exchange the bank of the two edges, or of the anchors",
         what="the far water's edge lies nearer than the near one",
         role="edge",
+    )
+
+
+def _on_one_bank(near_x_m: float, *, far_x_m: float, span_m: float) -> FrameProblem:
+    """Neither edge lies between the anchors: both stand on the bank of the edge that is closer to them."""
+    near_away_m, far_away_m = (max(-x_m, x_m - span_m) for x_m in (near_x_m, far_x_m))
+    bank = Bank.NEAR if near_away_m < far_away_m else Bank.FAR
+    return FrameProblem(
+        code="anchors_on_one_bank",
+        field="geometry",
+        got=f"near and far track anchor on the {bank.value} side of both drawn edges",
+        allowed="the river between the two track anchors",
+        todo="correct the place of the anchor that is wrong, or the edges",
+        what="both track anchors stand on one bank",
+        role="anchor",
     )
 
 

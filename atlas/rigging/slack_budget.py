@@ -201,7 +201,7 @@ def _speed_most(catch: Catch, *, mass_kg: float, drag_n: float, speed_m_s: float
     steps_j = np.diff(catch.work_j, axis=0)[::-1]
     ways_m = np.diff(catch.give_m, axis=0)[::-1]
     energy_j = np.zeros(catch.pull_n.shape[1])
-    able = catch.pull_n[-1] > drag_n
+    able = np.ones(energy_j.shape, dtype=np.bool_)
     for step_j, way_m in zip(steps_j, ways_m, strict=True):
         push_n = drag_n * _slip(energy_j / whole_j) ** 2
         before_j = energy_j + step_j - push_n * way_m

@@ -95,6 +95,25 @@ def _names(settings: Settings) -> Iterator[_Named]:
         yield _Named("cautions.toml", caution.code, known, "words [caution]")
 
 
+def _dragless_faults(settings: Settings) -> list[Fault]:
+    """A case that lines and limit speed are computed for, and that no current pulls on."""
+    cases = settings.policy.values.cases
+    return [
+        Fault(
+            code="setting_case_without_drag",
+            severity=Severity.FILE,
+            what=f"the planning case of {rig.name} has no area for the current to pull on",
+            file=str(settings.template_path("policy.toml")),
+            field=f"cases.{rig.planning_case}.area",
+            got=repr(cases[rig.planning_case].area),
+            allowed="over 0 m2",
+            todo="give its area, or plan for another case",
+        )
+        for rig in settings.rigs
+        if rig.planning_case in cases and cases[rig.planning_case].area == 0.0
+    ]
+
+
 def _reference_faults(settings: Settings) -> list[Fault]:
     return [
         Fault(
@@ -149,7 +168,7 @@ def load_settings(
     if words_path.parent.parent != packaged:
         path = packaged / "words" / "en.toml"
         check_wording(settings.words, read_words(read_table(path), path))
-    faults = _reference_faults(settings)
+    faults = _reference_faults(settings) + _dragless_faults(settings)
     if faults:
         raise InputFaults(faults)
     return settings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -173,6 +174,18 @@ def _override(
     return faults
 
 
+_BOUND = re.compile(r"^(over |under |)(\S*\d)( or more| or less|)$")
+
+
+def _in_unit(bound: str, unit: str) -> str:
+    """A bound told in SI, told in the unit that the value is written in."""
+    found = _BOUND.match(bound)
+    if found is None or not unit:
+        return bound
+    before, number, after = found.groups()
+    return f"{before}{as_written(float(number), unit):g} {unit}{after}"
+
+
 def _bounds_faults(
     error: ValidationError,
     path: Path,
@@ -189,7 +202,7 @@ def _bounds_faults(
             told.append(fault)
             continue
         got = f"{entry['value']!r} {entry['unit']}".rstrip()
-        bounds = None if fault.allowed is None else f"{fault.allowed} {si_unit_of(key) or ''}".rstrip()
+        bounds = None if fault.allowed is None else _in_unit(fault.allowed, entry["unit"])
         if key in overridden:
             file, field, todo = str(overridden[key]), f"policy.{key}", "take the key out or mend it"
             told.append(replace(fault, file=file, field=field, got=got, allowed=bounds, todo=todo))

@@ -89,8 +89,8 @@ class Loads(Strict):
     """What acts on the carriage, and how speeds are read."""
 
     water_density: Annotated[float, Field(ge=900, le=1300), In("kg/m3")]
-    carriage_weight: Annotated[float, Field(ge=100), In("N")]
-    """At least the least load in which the track line was shown."""
+    carriage_weight: Annotated[float, Field(ge=100, le=2000), In("N")]
+    """At least the least load in which the track line was shown, and far under the greatest."""
     ring_below_line: Length
     bow_ring_above_water: Length
     strand_distance_least: LengthOver0
@@ -116,18 +116,18 @@ class LoadCase(Strict):
 class Stiffness(Strict):
     """Bounds of EA about the rope's own figure."""
 
-    low_of_10pct: Share
-    high_of_10pct: Ratio
+    low_of_10pct: Annotated[float, Field(ge=0.4, le=1), In("")]
+    high_of_10pct: Annotated[float, Field(ge=1, le=3), In("")]
     high_elongation_of_50_150kg: Annotated[float, Field(gt=0, lt=1), In("")]
 
 
 class PlanningRope(Strict):
-    """The rope computed with where no cache rope is taken."""
+    """The rope computed with where no cache rope is taken; within what the track line was shown with."""
 
     diameter: LengthOver0
-    strength: ForceOver0
-    weight: Weight
-    stiffness: ForceOver0
+    strength: Annotated[float, Field(ge=1e3, le=200e3), In("N")]
+    weight: Annotated[float, Field(ge=0.5, le=2), In("N/m")]
+    stiffness: Annotated[float, Field(ge=40e3, le=250e3), In("N")]
 
 
 class Ends(Strict):
@@ -189,7 +189,7 @@ class Stations(Strict):
 class WindowRules(Strict):
     """How far the search for an open window goes."""
 
-    tie_rise_most: LengthOver0
+    tie_rise_most: Annotated[float, Field(gt=0, le=30), In("m")]
 
 
 class HaulRules(Strict):

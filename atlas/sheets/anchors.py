@@ -63,7 +63,7 @@ def held_text(desk: Desk, anchor: AnchorPlan) -> str:
 def height_text(desk: Desk, anchor: AnchorPlan) -> str:
     """Tie height over the planning level, or that it is under water."""
     if anchor.drowned:
-        return desk.words("sheet.anchors.drowned")
+        return desk.words("sheet.anchors.drowned_height")
     return desk.first(Figure.TIE_HEIGHT, anchor.height_planning_m)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import radians, tan
+
 from atlas.frame import usng
 from atlas.paper import Align, Column, Item, Row, Table, lay_table
 from atlas.plan.results import PostPlan
@@ -13,6 +15,10 @@ from atlas.units import Figure
 BLOCK = "posts"
 TEN_METRES = 4
 """Digits each way of a grid reference to 10 m."""
+_ON_A_BANK = 0.5
+"""Of half the river's width from its middle: a post nearer the middle than this stands where the river of
+the track line would run on, so the river bends before it, and its bank is not told [common practice, no
+source]."""
 
 
 def post_name(desk: Desk, post: PostPlan) -> str:
@@ -43,11 +49,22 @@ def ordered_posts(desk: Desk) -> list[PostPlan]:
     return sorted(desk.plan.posts, key=lambda post: (post.downstream_m, post.kind.value))
 
 
+def bank_of(desk: Desk, post: PostPlan) -> str | None:
+    """Near or far as seen from the middle of the river, carried on along the flow; None where it bends."""
+    frame = desk.plan.frame
+    across_m, downstream_m = post.at
+    middle_m = (frame.near_edge_x_m + frame.far_edge_x_m) / 2 + downstream_m * tan(radians(frame.skew_deg))
+    beside = (across_m - middle_m) / (frame.width_m / 2)
+    if abs(beside) < _ON_A_BANK:
+        return None
+    return "near" if beside < 0 else "far"
+
+
 def post_row(desk: Desk, post: PostPlan) -> tuple[str, str, str]:
     """Post, with its bank where there are several of its kind; grid to 10 m; distance."""
     name = post_name(desk, post)
-    if sum(other.kind is post.kind for other in desk.plan.posts) > 1:
-        bank = "near" if post.at[0] < desk.plan.frame.span_m / 2 else "far"
+    bank = bank_of(desk, post)
+    if bank is not None and sum(other.kind is post.kind for other in desk.plan.posts) > 1:
         name = desk.words("sheet.posts.of_bank", post=name, bank=desk.words(f"sheet.bank.{bank}"))
     return name, grid_text(post), distance_text(desk, post)
 

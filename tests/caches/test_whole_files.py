@@ -103,3 +103,25 @@ def test_no_surveys(county, read):
         ),
     ]
     assert found.survey_files == ()
+
+
+def test_what_is_named_like_a_survey_and_is_no_file(county, read):
+    """Its sites would be missing without a word."""
+    (county / "surveys" / "ms.geojson").symlink_to("gone.geojson")
+    (county / "surveys" / "wen.gpkg").mkdir()
+    found = read()
+    assert told(found) == [
+        (
+            Severity.FILE,
+            "survey_no_file",
+            (
+                f"alder/surveys/{name}: named like a survey, and there is no file behind it; got {got}; "
+                "put the survey file in its place, or take it away"
+            ),
+        )
+        for name, got in (
+            ("ms.geojson", "a link that leads nowhere"),
+            ("wen.gpkg", "a folder or something else"),
+        )
+    ]
+    assert [path.name for path in found.survey_files] == ["ot.geojson"]

@@ -191,6 +191,27 @@ def test_edges_exchanged(survey):
     )
 
 
+@pytest.mark.parametrize(
+    ("near_m", "far_m", "bank"), [(-3.0, -36.0, "near"), (-36.0, -3.0, "far"), (43.0, 76.0, "near")]
+)
+def test_both_track_anchors_stand_on_one_bank(survey, near_m, far_m, bank):
+    globe = survey.globe()
+    edges = (
+        (Bank.NEAR, globe.line((near_m, -9.0), (near_m, 9.0))),
+        (Bank.FAR, globe.line((far_m, -9.0), (far_m, 9.0))),
+    )
+    (problem,) = problems_of(replace(survey.site(), edges=edges))
+    assert problem == FrameProblem(
+        code="anchors_on_one_bank",
+        field="geometry",
+        got=f"near and far track anchor on the {bank} side of both drawn edges",
+        allowed="the river between the two track anchors",
+        todo="correct the place of the anchor that is wrong, or the edges",
+        what="both track anchors stand on one bank",
+        role="anchor",
+    )
+
+
 def test_one_line_drawn_for_both_edges(survey):
     site = survey.site()
     (_, near), _ = site.edges

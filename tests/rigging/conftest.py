@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from atlas.rigging.asked import Asked
+from atlas.rigging.ferry import StationPoint
 from atlas.rigging.leverage import leverage_range
 from atlas.rigging.limits import ForceLimit
 from atlas.rigging.rigged import Rigged, RopeBounds, Site
-from atlas.rigging.ferry import StationPoint
 from atlas.rigging.setups import CarriageSetup
 from atlas.rigging.water_cases import WaterCases
 

@@ -133,6 +133,17 @@ def test_the_window_of_a_dry_rope_by_hand():
     assert found.to_s == pytest.approx(20 * 42 * np.sqrt(mass / 1600), rel=0.015)
 
 
+def test_the_window_holds_for_both_bounds_of_the_stiffness():
+    """Wet at the upper end never slower than its beginning, dry at the lower never quicker than its end."""
+    bounds = np.array([50e3, 133e3])
+    line = {key: value for key, value in LINE.items() if key != "stiffness_n"}
+    found = pulse_window(**line, stiffness_n=bounds, wet_factor=1.2, from_n=1500.0, to_n=3000.0, returns=10)
+    upper = hanging_pulse_s(**line, stiffness_n=bounds, pretension_n=3000.0, wet_factor=1.2, returns=10)
+    lower = hanging_pulse_s(**line, stiffness_n=bounds, pretension_n=1500.0, wet_factor=1.0, returns=10)
+    assert (upper <= found.from_s).all()
+    assert (lower >= found.to_s).all()
+
+
 def test_no_window_where_water_hides_the_tension():
     """Twice the weight needs twice the tension for the same time; a narrower window tells nothing."""
     narrow, wide = (

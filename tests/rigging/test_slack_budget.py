@@ -106,6 +106,15 @@ def test_a_boat_past_the_limit_at_rest_has_no_slack():
     assert slack_budget_m(catch(), boat_mass_kg=500.0, drag_n=3000.0, speed_m_s=2.0) == 0.0
 
 
+def test_a_boat_that_would_swing_past_the_limit_has_no_slack():
+    """Held at rest it is inside; put on the line without slack it swings past, stepped through time too."""
+    case = {"mass": 4000.0, "drag": 1500.0, "speed": 6.0}
+    found = catch()
+    assert float(found.pull_n[-1, 0]) > 1500.0
+    assert slack_budget_m(found, boat_mass_kg=4000.0, drag_n=1500.0, speed_m_s=6.0) == 0.0
+    assert stepped(0.0, at=21.0, **case) > 4500.0
+
+
 def test_a_light_boat_cannot_come_to_the_limit():
     """At the water's own speed it brings less than the line takes up, after 200 m of slack too."""
     case = {"mass": 300.0, "drag": 400.0, "speed": 1.0}

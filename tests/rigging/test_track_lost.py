@@ -222,6 +222,12 @@ def test_more_slack_less_load():
     assert loads == sorted(loads, reverse=True)
 
 
+def test_a_ring_under_the_bow_ring_comes_up_to_it():
+    """High water: the bow ring rides over where the ring was."""
+    found = lost(boat(drag_n=0.0, bow_ring_m=2.8), slack=5.0)
+    np.testing.assert_allclose(found.ring.z_m, 2.8)
+
+
 def test_a_ring_drawn_to_its_station_still_comes_to_rest():
     """One strand, a short one, a soft line and 5.4 kN: the ring ends at the up-down station."""
     found = lost(boat(drag_n=5372.0, skew_deg=0.0, bow_strands=1, stiffness_n=2e4), stiffness=2e4, strand=3.0)

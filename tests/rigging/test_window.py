@@ -7,13 +7,13 @@ import pytest
 
 from atlas.rigging.closest_boat import NEAREST_M, closest_boat_search
 from atlas.rigging.envelope import clearance, grid_of, tension, worst_of
+from atlas.rigging.ferry import StationPoint
 from atlas.rigging.fixtures import Stand
 from atlas.rigging.limit_speed import limit_speed_search
 from atlas.rigging.limits import ForceLimit
 from atlas.rigging.rigged import RopeBounds, cause_code
 from atlas.rigging.roots import CLOSE, Brackets
 from atlas.rigging.search import run_searches
-from atlas.rigging.ferry import StationPoint
 from atlas.rigging.ties import tie_raise_search
 from atlas.rigging.window import pretension_windows
 from atlas.rigging.worlds import force_margin, hang_questions, pull_questions

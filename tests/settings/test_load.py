@@ -59,6 +59,16 @@ def test_a_file_that_is_no_toml_is_told_alone(county, told):
     )
 
 
+def test_a_planning_case_that_no_current_pulls_on(county, told):
+    folder = county("policy.toml", ("area = { value = 0.831", "area = { value = 0"))
+    (text,) = told(folder)
+    assert text == (
+        "COUNTY/templates/policy.toml, cases.boat-swamped.area: the planning case of movable-control-point "
+        "has no area for the current to pull on; got 0.0; allowed: over 0 m2; "
+        "give its area, or plan for another case"
+    )
+
+
 def test_a_language_that_did_not_come_with_the_program():
     with pytest.raises(InputFaults) as raised:
         load_settings(language="fr")

@@ -63,10 +63,10 @@ BAD_ENTRIES = {
         f"allowed: {LENGTHS}{MEND}"
     ),
     'clearance = { value = -3, unit = "ft", source = "x" }': (
-        f"the number is too small; got -3 ft; allowed: 0 or more m{COMPARE}"
+        f"the number is too small; got -3 ft; allowed: 0 ft or more{COMPARE}"
     ),
     'clearance = { value = true, unit = "m", source = "x" }': (
-        f"this is no number; got True m; allowed: a number m{COMPARE}"
+        f"this is no number; got True m; allowed: a number{COMPARE}"
     ),
     "clearance = {}": f"a policy value needs its unit and its source; got {{}}; allowed: {LENGTHS}{MEND}",
     "": f"this key is missing{COMPARE}",
@@ -113,17 +113,17 @@ def test_a_number_of_a_thousand_digits_is_no_number(county, told):
         (
             "default = { value = 5",
             "default = { value = 0",
-            "capture.default: the number is too small; got 0 kN; allowed: over 0 N",
+            "capture.default: the number is too small; got 0 kN; allowed: over 0 kN",
         ),
         (
             "water_density = { value = 1000",
             "water_density = { value = 1",
-            "loads.water_density: the number is too small; got 1 kg/m3; allowed: 900 or more kg/m3",
+            "loads.water_density: the number is too small; got 1 kg/m3; allowed: 900 kg/m3 or more",
         ),
         (
             "seating = { value = 0.15",
             "seating = { value = 15",
-            "loads.seating: the number is too large; got 15 m; allowed: 0.5 or less m",
+            "loads.seating: the number is too large; got 15 m; allowed: 0.5 m or less",
         ),
         (
             "interval_level = { value = 0.90",
@@ -138,7 +138,27 @@ def test_a_number_of_a_thousand_digits_is_no_number(county, told):
         (
             "carriage_weight = { value = 120",
             "carriage_weight = { value = 12",
-            "loads.carriage_weight: the number is too small; got 12 N; allowed: 100 or more N",
+            "loads.carriage_weight: the number is too small; got 12 N; allowed: 100 N or more",
+        ),
+        (
+            "weight = { value = 1.02",
+            "weight = { value = 102",
+            "planning_rope.weight: the number is too large; got 102 N/m; allowed: 2 N/m or less",
+        ),
+        (
+            "stiffness = { value = 100",
+            "stiffness = { value = 4",
+            "planning_rope.stiffness: the number is too small; got 4 kN; allowed: 40 kN or more",
+        ),
+        (
+            "high_of_10pct = { value = 1.33",
+            "high_of_10pct = { value = 133",
+            "stiffness.high_of_10pct: the number is too large; got 133; allowed: 3 or less",
+        ),
+        (
+            "tie_rise_most = { value = 6",
+            "tie_rise_most = { value = 600",
+            "window.tie_rise_most: the number is too large; got 600 m; allowed: 30 m or less",
         ),
     ],
 )
@@ -201,7 +221,7 @@ BAD_OVERRIDES = [
     ("limits.clearance", True, "the policy value is no number; got True; allowed: a number of m"),
     ("limits.clearance", float("nan"), "the policy value is no number; got nan; allowed: a number of m"),
     ("limits.clearance", float("inf"), "the policy value is no number; got inf; allowed: a number of m"),
-    ("capture.default", -5, "the number is too small; got -5 kN; allowed: over 0 N"),
+    ("capture.default", -5, "the number is too small; got -5 kN; allowed: over 0 kN"),
     ("limits.factor_track", 0, "the number is too small; got 0; allowed: 1 or more"),
     (
         "limits.boats_pass_under",

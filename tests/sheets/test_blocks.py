@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from atlas.paper import Rect, Symbol
+from atlas.paper import Rect, Symbol, Text
 from atlas.plan.results import LimitUsed, Take
 from atlas.records import DangerKind, LowHeadDam, PostKind
 from atlas.sheets import layout
@@ -19,7 +19,7 @@ from atlas.sheets.gear import crew_text, gear_cells, kept_gear
 from atlas.sheets.head import first_due_line, meta_line
 from atlas.sheets.levels import level_notes, level_ranks, level_row, stage_text
 from atlas.sheets.lines import line_row
-from atlas.sheets.posts import grid_square, ordered_posts, post_row
+from atlas.sheets.posts import bank_of, grid_square, ordered_posts, post_row
 from atlas.sheets.track import track_rows
 from atlas.units import Shown
 
@@ -230,8 +230,17 @@ def test_anchors_that_are_out_stand_in_a_row_by_reason(with_rig, plans):
 def test_anchor_of_the_rig_under_water_keeps_its_row(with_rig, plans):
     first, *rest = plans["plain"].chosen.anchors
     desk = with_rig(anchors=(replace(first, drowned=True), *rest))
-    assert anchor_cells(desk, desk.plan.chosen.anchors[0])[3] == "under water"
+    assert anchor_cells(desk, desk.plan.chosen.anchors[0])[3] == "under"
     assert [reason for reason, _ in out_texts(desk)] == ["DO NOT USE"]
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_sheet_with_a_track_anchor_under_water_can_be_printed(with_rig, plans, templates, words, paper):
+    """The word has to fit the column of heights: else the site has no sheet, and nobody is told why not."""
+    first, *rest = plans["plain"].chosen.anchors
+    wet = replace(first, drowned=True, height_planning_m=-0.4)
+    page = layout(with_rig(anchors=(wet, *rest)).plan, templates[paper], words)
+    assert "under" in [item.text for item in page.items if isinstance(item, Text)]
 
 
 def test_kind_the_wording_does_not_know_is_printed_as_surveyed(desk, plans):
@@ -256,10 +265,40 @@ def test_posts_from_up_the_river_to_down(desk):
 def test_posts_of_one_kind_say_their_bank(plans, desk_of):
     plan = plans["plain"]
     near = next(post for post in plan.posts if post.kind is PostKind.DOWNSTREAM_SAFETY)
-    desk = desk_of(replace(plan, posts=(near, replace(near, at=(40.0, 50.0)))))
+    desk = desk_of(replace(plan, posts=(near, replace(near, at=(54.0, 50.0)))))
     assert [post_row(desk, post)[0] for post in desk.plan.posts] == [
         "Downstream safety, near", "Downstream safety, far",
     ]  # fmt: skip
+
+
+def straight(plans):
+    """A river square to the track line."""
+    return replace(plans["plain"], frame=replace(plans["plain"].frame, skew_deg=0.0))
+
+
+@pytest.mark.parametrize(
+    ("at", "bank"),
+    [
+        ((4.0, 50.0), "near"),
+        ((40.0, 50.0), "far"),
+        ((21.0, 50.0), None),  # in the water, if the river ran on: it bends, and nothing tells which way
+        ((-40.0, 280.0), "near"),
+    ],
+)
+def test_bank_of_a_post_by_the_middle_of_the_river(plans, desk_of, at, bank):
+    plan = straight(plans)
+    post = replace(plan.posts[0], at=at)
+    assert bank_of(desk_of(plan), post) == bank
+
+
+def test_bank_of_a_post_follows_the_flow(plans, desk_of):
+    """With the flow 18 degrees toward the far bank, mid-river 60 m on is 19 m farther across."""
+    plan = straight(plans)
+    skewed = replace(plan, frame=replace(plan.frame, skew_deg=18.0))
+    middle_m = (plan.frame.near_edge_x_m + plan.frame.far_edge_x_m) / 2
+    post = replace(plan.posts[0], at=(middle_m - 1.0, 60.0))
+    assert bank_of(desk_of(plan), post) is None
+    assert bank_of(desk_of(skewed), post) == "near"
 
 
 def test_gear_rows_are_rated_as_hardware_is_stamped(desk, plans):
