@@ -49,6 +49,14 @@ def anchor_point(shape: PlacedShape) -> Point:
     return middle.x, middle.y
 
 
+def downstream_of(shape: PlacedShape) -> float:
+    """How far below the track line a shape begins; negative above it, 0 where it reaches across [m]."""
+    downstream_m = [y_m for part in shape.parts for _, y_m in part]
+    if min(downstream_m) <= 0.0 <= max(downstream_m):
+        return 0.0
+    return min(downstream_m, key=abs)
+
+
 def danger_place(view: View, danger: PlacedDanger) -> Point | None:
     """Where a danger's sign stands on the page; None where it lies beyond the view."""
     visible = shape_on_page(view, danger.shape)
@@ -65,13 +73,13 @@ def danger_place(view: View, danger: PlacedDanger) -> Point | None:
 def downstream_text(desk: Desk, what: str, downstream_m: float) -> str:
     """``strainer 180 ft downstream``."""
     key = "sheet.plan.downstream" if downstream_m >= 0 else "sheet.plan.upstream"
-    return desk.words(key, what=what, distance=desk.first(Figure.POST_DISTANCE, abs(downstream_m)))
+    return desk.words(key, what=what, distance=desk.first(Figure.DANGER_DISTANCE, abs(downstream_m)))
 
 
 def beyond_text(desk: Desk, view: View) -> str:
     """Dangers that lie beyond the view, nearest first; posts stand in their own list."""
     beyond = [
-        (anchor_point(danger.shape)[1], danger_name(desk, danger))
+        (downstream_of(danger.shape), danger_name(desk, danger))
         for danger in desk.plan.frame.dangers
         if danger_place(view, danger) is None
     ]
