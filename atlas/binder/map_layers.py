@@ -16,11 +16,12 @@ from atlas.binder.press import Press
 from atlas.paper import Item, Point, Polyline, Stroke
 from atlas.records import Layer, LayerFeature
 
-__all__ = ["LineName", "drawn_layers", "layer_stroke"]
+__all__ = ["DrawnLayers", "LineName", "drawn_layers", "layer_stroke"]
 
 _TOLERANCE_MM: Final = 0.07
 """Lines are thinned to this: under half of what the eye tells apart at arm's length."""
 _SHORTEST_MM: Final = 0.4
+_GRID_MM: Final = 0.001
 _WEIGHTS: Final = 4
 """Classes of line weight between the lowest and the highest rank of a layer."""
 _MAIN: Final = 0.5
@@ -50,13 +51,14 @@ class DrawnLayers:
 
     Attributes
     ----------
-    main : lines as wide as they print, which labels keep off where they can
+    rivers, edges : larger rivers, and other lines, as wide as they print: labels keep off where they can
     names : longest and largest first
     shown : layers of which something is visible
     """
 
     items: tuple[Item, ...]
-    main: tuple[shapely.Geometry, ...]
+    rivers: tuple[shapely.Geometry, ...]
+    edges: tuple[shapely.Geometry, ...]
     names: tuple[LineName, ...]
     shown: tuple[Layer, ...]
 
@@ -114,7 +116,8 @@ def _stroke(press: Press, layer: Layer, share: float) -> Stroke:
 
 def _joined(lines: Lines) -> Lines:
     """Lines each drawn once, joined end to end, thinned: two counties share one border."""
-    whole = shapely.line_merge(shapely.union_all(lines))
+    # cut at the frame, two copies of one border differ in the last digits: bring them to one grid
+    whole = shapely.line_merge(shapely.union_all(lines, grid_size=_GRID_MM))
     thinned = shapely.simplify(shapely.get_parts(whole), _TOLERANCE_MM, preserve_topology=False)
     kept = [line for line in thinned.tolist() if not line.is_empty and line.length >= _SHORTEST_MM]
     return sorted(kept, key=lambda line: line.coords[:])
@@ -156,7 +159,8 @@ def _names(found: Sequence[tuple[LayerFeature, Lines]]) -> list[LineName]:
 def drawn_layers(press: Press, view: MapView, layers: Sequence[Layer]) -> DrawnLayers:
     """The layers of a map, in the order of county.toml, the first at the bottom."""
     items: list[Item] = []
-    main: list[shapely.Geometry] = []
+    rivers: list[shapely.Geometry] = []
+    edges: list[shapely.Geometry] = []
     names: list[LineName] = []
     shown: list[Layer] = []
     for layer in layers:
@@ -166,7 +170,10 @@ def drawn_layers(press: Press, view: MapView, layers: Sequence[Layer]) -> DrawnL
         shown.append(layer)
         own_items, own_main = _drawn(press, layer, found)
         items += own_items
-        main += own_main
+        if layer.kind == "river":
+            rivers += own_main
+        else:
+            edges += own_main
         names += _names(found)
     names.sort(key=lambda name: (-name.order, -name.length_mm, name.text))
-    return DrawnLayers(tuple(items), tuple(main), tuple(names[:_NAMES_MOST]), tuple(shown))
+    return DrawnLayers(tuple(items), tuple(rivers), tuple(edges), tuple(names[:_NAMES_MOST]), tuple(shown))

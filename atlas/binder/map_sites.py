@@ -12,7 +12,7 @@ import shapely
 from atlas.binder.contents import site_place
 from atlas.binder.making import NotPrinted, SiteSheet
 from atlas.binder.map_frame import MapView
-from atlas.binder.map_layers import LineName
+from atlas.binder.map_layers import DrawnLayers
 from atlas.binder.press import Press, settable
 from atlas.faults import BlockOverrun
 from atlas.paper import (
@@ -177,13 +177,16 @@ class _Written:
         self.over: list[Item] = []
         self.longest_leader_mm = 0.0
 
+    def _places(self, labels: Sequence[_Label]) -> tuple[PlacedLabel, ...]:
+        wishes = [_wish(self.press, label) for label in labels]
+        return place_labels(wishes, obstacles=self.taken, frame=self.view.frame.inset(0.8), block=BLOCK)
+
     def write(self, labels: Sequence[_Label]) -> None:
         """Place all of these labels, or raise `BlockOverrun` and place none."""
-        wishes = [_wish(self.press, label) for label in labels]
-        frame = self.view.frame.inset(0.8)
-        for label, placed in zip(
-            labels, place_labels(wishes, obstacles=self.taken, frame=frame, block=BLOCK), strict=True
-        ):
+        self._take(labels, self._places(labels))
+
+    def _take(self, labels: Sequence[_Label], places: Sequence[PlacedLabel]) -> None:
+        for label, placed in zip(labels, places, strict=True):
             under, over = _placed(self.press, label, placed)
             self.under += under
             self.over += over
@@ -194,11 +197,13 @@ class _Written:
                 self.longest_leader_mm = max(self.longest_leader_mm, leader.length)
 
     def write_if_room(self, label: _Label) -> None:
-        """Place a label that a map can do without."""
+        """Place a label that a map can do without, beside its mark or not at all."""
         try:
-            self.write([label])
+            places = self._places([label])
         except BlockOverrun:
             return
+        if places[0].leader is None:
+            self._take([label], places)
 
 
 def _stations(press: Press, view: MapView, agencies: Sequence[Agency]) -> list[_Label]:
@@ -219,7 +224,7 @@ def _required(
     view: MapView,
     sites: Sequence[MapSite],
     stations: Sequence[_Label],
-    lines: Sequence[shapely.Geometry],
+    layers: DrawnLayers,
     others: Sequence[shapely.Geometry],
 ) -> _Written:
     """Labels of sites and stations: with names if there is room, clear of rivers if leaders stay short.
@@ -230,7 +235,7 @@ def _required(
     for named in (True, False):
         labels = [*(_site_label(press, view, site, named=named) for site in sites), *stations]
         found: list[_Written] = []
-        for kept_off in (lines, ()):
+        for kept_off in ((*layers.rivers, *layers.edges), layers.edges, ()):
             written = _Written(press, view, (*kept_off, *others))
             try:
                 written.write(labels)
@@ -249,17 +254,15 @@ def _mark(point: Point, radius_mm: float) -> shapely.Geometry:
     return shapely.Point(point).buffer(radius_mm)
 
 
-def _optional(
-    written: _Written, others: Sequence[MapSite], names: Sequence[LineName], lines: Sequence[shapely.Geometry]
-) -> None:
+def _optional(written: _Written, others: Sequence[MapSite], layers: DrawnLayers) -> None:
     """Codes of sites of other maps, then names of rivers: only where there is room."""
     press, view = written.press, written.view
     for site in others:
         at = (view.point(site.place),)
         spans = _spans(press, [(site.code, "label")])
         written.write_if_room(_Label(site.code, spans, at, _OTHER_MM / 2, site_place(site.code)))
-    written.taken += lines
-    for name in names:
+    written.taken += (*layers.rivers, *layers.edges)
+    for name in layers.names:
         spans = _spans(press, [(name.text, "water_label")])
         if name.length_mm >= _NAME_SHARE * spans_width_mm(spans, press.looks.fonts):
             written.write_if_room(_Label(name.text, spans, name.points, 0.6))
@@ -272,8 +275,7 @@ def draw_sites(
     *,
     others: Sequence[MapSite],
     agencies: Sequence[Agency],
-    names: Sequence[LineName],
-    lines: Sequence[shapely.Geometry],
+    layers: DrawnLayers,
 ) -> list[Item]:
     """Signs and labels of a map.
 
@@ -281,7 +283,7 @@ def draw_sites(
     ----------
     sites : all of them are labelled
     others : sites of other maps that are visible here; labelled where there is room
-    names, lines : names of rivers, and the lines labels keep off where they can
+    layers : lines that labels keep off where they can, and names of rivers, written where there is room
 
     Raises
     ------
@@ -291,10 +293,10 @@ def draw_sites(
     stations = _stations(press, view, agencies)
     station_points = [label.points[0] for label in stations]
     marks = [_mark(view.point(site.place), _OTHER_MM / 2) for site in others]
-    written = _required(press, view, sites, stations, lines, marks)
+    written = _required(press, view, sites, stations, layers, marks)
     written.taken += [_mark(view.point(site.place), _SIGN_MM[site.verdict.value] / 2) for site in sites]
     written.taken += [_mark(point, _STATION_MM * 0.6) for point in station_points]
-    _optional(written, others, names, lines)
+    _optional(written, others, layers)
     signs: list[Item] = []
     for site in others:
         signs += other_sign(press, view.point(site.place))

@@ -158,8 +158,7 @@ def _single(press: Press, atlas: Atlas, one: _Map) -> BoundPage:
         one.sites,
         others=others,
         agencies=atlas.agencies,
-        names=layers.names,
-        lines=layers.main,
+        layers=layers,
     )
     return _page(press, one, view, layers, [*drawn, *key])
 
