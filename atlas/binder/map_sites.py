@@ -34,7 +34,17 @@ from atlas.paper import (
 from atlas.records import Agency, LonLat
 from atlas.sheets.stop import is_outside
 
-__all__ = ["BLOCK", "MapSite", "Verdict", "draw_sites", "map_site", "sign_of", "station_sign"]
+__all__ = [
+    "BLOCK",
+    "MapSite",
+    "Verdict",
+    "draw_numbers",
+    "draw_sites",
+    "map_site",
+    "other_sign",
+    "sign_of",
+    "station_sign",
+]
 
 BLOCK: Final = "map"
 _SIGN_MM: Final = {"inside": 2.6, "outside": 3.6, "not_printed": 2.8}
@@ -219,6 +229,18 @@ def _stations(press: Press, view: MapView, agencies: Sequence[Agency]) -> list[_
     ]
 
 
+def _attempt(
+    press: Press, view: MapView, labels: Sequence[_Label], obstacles: Sequence[shapely.Geometry]
+) -> _Written | None:
+    """All labels clear of what is in the way, or None where there is no room."""
+    written = _Written(press, view, obstacles)
+    try:
+        written.write(labels)
+    except BlockOverrun:
+        return None
+    return written
+
+
 def _required(
     press: Press,
     view: MapView,
@@ -229,25 +251,22 @@ def _required(
 ) -> _Written:
     """Labels of sites and stations: with names if there is room, clear of rivers if leaders stay short.
 
-    A long leader is harder to follow at night than a name across a line.
+    A long leader is harder to follow at night than a name across a line. The freest try comes first:
+    where it fails, the stricter ones would too.
     """
-    lost: BlockOverrun | None = None
     for named in (True, False):
         labels = [*(_site_label(press, view, site, named=named) for site in sites), *stations]
-        found: list[_Written] = []
-        for kept_off in ((*layers.rivers, *layers.edges), layers.edges, ()):
-            written = _Written(press, view, (*kept_off, *others))
-            try:
-                written.write(labels)
-            except BlockOverrun as cause:
-                lost = cause
-            else:
-                found.append(written)
-                if written.longest_leader_mm <= _LEADER_MOST_MM:
-                    return written
-        if found:
-            return min(found, key=lambda written: written.longest_leader_mm)
-    raise lost or BlockOverrun(BLOCK, 0.0)
+        loosest = _attempt(press, view, labels, others)
+        if loosest is None:
+            continue
+        found = [loosest]
+        for kept_off in ((*layers.rivers, *layers.edges), layers.edges):
+            written = _attempt(press, view, labels, (*kept_off, *others))
+            if written is not None and written.longest_leader_mm <= _LEADER_MOST_MM:
+                return written
+            found += [] if written is None else [written]
+        return min(found, key=lambda written: written.longest_leader_mm)
+    raise BlockOverrun(BLOCK, 0.0, f"no room for the labels of {len(sites)} sites on one map")
 
 
 def _mark(point: Point, radius_mm: float) -> shapely.Geometry:
@@ -306,3 +325,19 @@ def draw_sites(
     for site in sorted(sites, key=lambda site: site.verdict is not Verdict.INSIDE):
         signs += sign_of(press, site.verdict, view.point(site.place))
     return [*written.under, *signs, *written.over]
+
+
+def draw_numbers(press: Press, view: MapView, numbers: Sequence[tuple[str, Box, str]]) -> list[Item]:
+    """Large numbers in or at frames on an index, none upon another.
+
+    Parameters
+    ----------
+    numbers : what is written, the frame it belongs to, and where it leads. One that finds no room is
+        left out: the list after the index has it.
+    """
+    written = _Written(press, view, ())
+    for text, box, destination in numbers:
+        corners = [(x, y) for y in (box.top_mm, box.bottom_mm) for x in (box.left_mm, box.right_mm)]
+        label = _Label(text, _spans(press, [(text, "name")]), (box.centre, *corners), 0.0, destination)
+        written.write_if_room(label)
+    return [*written.under, *written.over]

@@ -12,11 +12,11 @@ from atlas.binder.flow import Piece, flow, gap, paragraph
 from atlas.binder.map_frame import MapView, fit_map, graticule
 from atlas.binder.map_key import GUTTER_MM, key_entries, key_height_mm, lay_graticule, lay_key
 from atlas.binder.map_layers import DrawnLayers, drawn_layers
-from atlas.binder.map_sites import BLOCK, MapSite, Verdict, draw_sites, map_site, sign_of
+from atlas.binder.map_sites import BLOCK, MapSite, Verdict, draw_numbers, draw_sites, map_site, sign_of
 from atlas.binder.map_tiles import SITES_MOST, split_sites
 from atlas.binder.press import BoundPage, Press, settable
 from atlas.faults import BlockOverrun
-from atlas.paper import Align, Box, Item, LaidOut, Link, Rect, Span, spans_width_mm
+from atlas.paper import Box, Item, LaidOut, Link, Rect
 from atlas.records import Agency, Layer, LonLat
 
 __all__ = ["Atlas", "county_maps", "map_place", "reach_maps"]
@@ -163,23 +163,27 @@ def _single(press: Press, atlas: Atlas, one: _Map) -> BoundPage:
     return _page(press, one, view, layers, [*drawn, *key])
 
 
-def _tile_frame(press: Press, view: MapView, tile: _Map, number: int) -> list[Item]:
-    """A tile on the index: its outline with its number, which leads to it."""
+def _tile_box(view: MapView, tile: _Map) -> Box:
+    """The outline of a tile's sites on the index, inside its frame."""
     at = view.at([site.place for site in tile.sites])
     (left, top), (right, bottom) = at.min(axis=0).tolist(), at.max(axis=0).tolist()
-    box = Box(left_mm=left, top_mm=top, width_mm=right - left, height_mm=bottom - top).inset(-_TILE_PAD_MM)
-    text = press.words("binder.map.tile", number=number)
-    style = press.looks.styles["name"]
-    width_mm = spans_width_mm((Span(text, style),), press.looks.fonts) + 2.0
-    x_mm, y_mm = box.centre
-    ground = Box(left_mm=x_mm - width_mm / 2, top_mm=y_mm - 3.6, width_mm=width_mm, height_mm=7.2)
-    base_mm = y_mm + press.looks.fonts.heights(style).cap_mm / 2
-    return [
-        Rect(box=box, stroke=press.looks.strokes["map_tile"], block=BLOCK),
-        Rect(box=ground, fill=press.looks.colours["paper"], block=BLOCK),
-        *press.line(text, "name", x_mm=x_mm, y_mm=base_mm, block=BLOCK, align=Align.CENTRE),
-        Link(box=box, destination=tile.destination, block=BLOCK),
+    return Box(left_mm=left, top_mm=top, width_mm=right - left, height_mm=bottom - top).inset(-_TILE_PAD_MM)
+
+
+def _tile_frames(press: Press, view: MapView, tiles: Sequence[_Map]) -> list[Item]:
+    """The tiles on the index: outlines that lead to them, and their numbers."""
+    boxes = [_tile_box(view, tile) for tile in tiles]
+    stroke = press.looks.strokes["map_tile"]
+    items: list[Item] = [Rect(box=box, stroke=stroke, block=BLOCK) for box in boxes]
+    items += [
+        Link(box=box, destination=tile.destination, block=BLOCK)
+        for box, tile in zip(boxes, tiles, strict=True)
     ]
+    numbers = [
+        (press.words("binder.map.tile", number=number), box, tile.destination)
+        for number, (box, tile) in enumerate(zip(boxes, tiles, strict=True), start=1)
+    ]
+    return [*items, *draw_numbers(press, view, numbers)]
 
 
 def _index(press: Press, atlas: Atlas, one: _Map, tiles: Sequence[_Map]) -> list[BoundPage]:
@@ -188,8 +192,7 @@ def _index(press: Press, atlas: Atlas, one: _Map, tiles: Sequence[_Map]) -> list
     signs: list[Item] = []
     for site in sorted(one.sites, key=lambda site: site.verdict is not Verdict.INSIDE):
         signs += sign_of(press, site.verdict, view.point(site.place))
-    for number, tile in enumerate(tiles, start=1):
-        signs += _tile_frame(press, view, tile, number)
+    signs += _tile_frames(press, view, tiles)
     map_page = _page(press, one, view, layers, [*signs, *key])
     return [map_page, *_list(press, one, tiles)]
 

@@ -116,25 +116,33 @@ BAD = "lines and areas in longitude and latitude"
         ("", "layer.geojson: the file is empty; export the layer again"),
         (
             '{"type": "FeatureColl',
-            "layer.geojson: the JSON text ends in the middle; got the end at line 1, column 10; "
-            "export the layer again",
+            (
+                "layer.geojson: the JSON text ends in the middle; got the end at line 1, column 10; "
+                "export the layer again"
+            ),
         ),
         (
             '{"type": "Point"}',
-            'layer.geojson: this is JSON, but no layer; got "Point"; '
-            'allowed: an object with "type": "FeatureCollection", or a TopoJSON topology; '
-            "export the layer again",
+            (
+                'layer.geojson: this is JSON, but no layer; got "Point"; '
+                'allowed: an object with "type": "FeatureCollection", or a TopoJSON topology; '
+                "export the layer again"
+            ),
         ),
         (
             "[1]",
-            "layer.geojson: this is JSON, but no layer; got a list of 1; "
-            'allowed: an object with "type": "FeatureCollection", or a TopoJSON topology; '
-            "export the layer again",
+            (
+                "layer.geojson: this is JSON, but no layer; got a list of 1; "
+                'allowed: an object with "type": "FeatureCollection", or a TopoJSON topology; '
+                "export the layer again"
+            ),
         ),
         (
             collection(feature("Point", RIVER[0])),
-            "layer.geojson: the layer holds nothing that can be drawn; got 1 features, the first with no line "
-            f"and no area; allowed: {BAD}; export the layer again",
+            (
+                "layer.geojson: the layer holds nothing that can be drawn; got 1 features, the first with "
+                f"no line and no area; allowed: {BAD}; export the layer again"
+            ),
         ),
     ],
 )
@@ -150,7 +158,7 @@ def test_a_topology_that_is_none(read):
     assert [(fault.severity, fault.code) for fault in found.faults] == [(Severity.FILE, "file_unreadable")]
 
 
-def test_a_file_that_is_no_geopackage(read, tmp_path):
+def test_a_file_that_is_no_geopackage(read):
     found = read("no database", name="layer.gpkg")
     assert found.layers == ()
     (fault,) = found.faults
@@ -183,8 +191,10 @@ def test_one_feature_that_cannot_be_drawn_costs_only_itself(read, tmp_path, geom
     assert told(found, tmp_path) == [
         (
             Severity.WARNING,
-            "layer.geojson, feature 2: this feature and 1 more cannot be drawn: left out; "
-            f"got {why}; allowed: {BAD}; mend the layer, or leave it so",
+            (
+                "layer.geojson, feature 2: this feature and 1 more cannot be drawn: left out; "
+                f"got {why}; allowed: {BAD}; mend the layer, or leave it so"
+            ),
         )
     ]
 
