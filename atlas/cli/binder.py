@@ -76,7 +76,12 @@ def _of_sites(faults: Sequence[Fault], inputs: CountyInputs) -> list[Fault]:
     from atlas.faults import Severity
 
     behind = set(inputs.background.faults)
-    return [fault for fault in faults if fault.severity is Severity.FILE and fault not in behind]
+    names_layers = str(inputs.folder / "county.toml")
+    return [
+        fault
+        for fault in faults
+        if fault.severity is Severity.FILE and fault not in behind and fault.file != names_layers
+    ]
 
 
 def _binder(outcome: Outcome, county: Path | None, out: Path, as_of: str | None) -> None:
