@@ -15,7 +15,7 @@ from atlas.binder.making import NotPrinted, SiteSheet
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
 from atlas.binder.press import BoundPage, Press
 from atlas.faults import Fault
-from atlas.paper import Destination, Entry, Leaf, assemble
+from atlas.paper import Destination, Entry, Leaf, Link, Rect, assemble
 from atlas.paper.looks import looks_of
 from atlas.records import Agency, County, Layer
 from atlas.settings import Policy, Words
@@ -44,10 +44,15 @@ def _leaf(page: BoundPage) -> Leaf:
     return Leaf.of(page.page, pdf=page.pdf, label=page.label)
 
 
-def _sheet_leaf(made: SiteSheet) -> Leaf:
+def _sheet_leaf(made: SiteSheet, *, mapped: bool) -> Leaf:
+    """A sheet as it is; its thumb tab leads to the map of its reach where there is one."""
     top = Destination(name=site_place(made.code), x_mm=0.0, y_mm=0.0)
     page = made.page
-    return Leaf(pdf=made.pdf, label=made.code, links=page.links, destinations=(*page.destinations, top))
+    tabs = [item.box for item in page.items if isinstance(item, Rect) and item.block == "tab" and mapped]
+    back = [Link(box=box, destination=map_place(made.plan.reach.code), block="tab") for box in tabs]
+    return Leaf(
+        pdf=made.pdf, label=made.code, links=(*page.links, *back), destinations=(*page.destinations, top)
+    )
 
 
 def _reach_entry(press: Press, chapter: Chapter, *, mapped: bool) -> Entry:
@@ -141,7 +146,7 @@ def bind(
         for made in chapter.sites:
             if isinstance(made, SiteSheet):
                 sheets.append(made)
-                leaves.append(_sheet_leaf(made))
+                leaves.append(_sheet_leaf(made, mapped=bool(maps)))
             else:
                 pages = fault_pages(press, made)
                 between += pages

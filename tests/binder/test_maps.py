@@ -223,6 +223,16 @@ def test_verdicts_are_told_by_shape_and_by_word(bindery, sheet_of):
     assert "safe" not in " ".join(said).lower()
 
 
+def test_each_sheet_leads_back_to_the_map_of_its_reach(small_book):
+    with pikepdf.open(BytesIO(small_book.pdf)) as document:
+        names = pikepdf.NameTree(document.Root.Names.Dests)
+        labels = PdfReader(BytesIO(small_book.pdf)).page_labels
+        sheet = document.pages[labels.index("OT-10")]
+        targets = [str(note.A.D) for note in sheet.Annots if note.A.S == "/GoTo"]
+        assert targets == ["map OT"]
+        assert document.pages.index(names["map OT"][0]) == labels.index("Map OT")
+
+
 def test_sites_of_other_reaches_are_shown_and_lead_to_their_sheets(maps_of):
     reaches = (REACH, Reach("PB", "Pebble", "Pebble Creek"))
     own = [lost(f"NH-{number}", place) for number, place in enumerate(scattered(4), start=1)]
