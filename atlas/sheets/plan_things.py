@@ -17,6 +17,8 @@ BLOCK = "plan"
 ANCHOR_MM = 3.2
 DANGER_MM = 4.2
 POST_MM = 2.0
+_FRAME_GAP_MM = 0.3
+"""Between a danger's sign and the frame of the view."""
 
 
 def shape_on_page(view: View, shape: PlacedShape) -> shapely.Geometry:
@@ -58,7 +60,7 @@ def downstream_of(shape: PlacedShape) -> float:
 
 
 def danger_place(view: View, danger: PlacedDanger) -> Point | None:
-    """Where a danger's sign stands on the page; None where it lies beyond the view."""
+    """Where a danger's sign stands, whole inside the frame of the page; None if it lies beyond the view."""
     visible = shape_on_page(view, danger.shape)
     if visible.is_empty:
         return None
@@ -67,7 +69,11 @@ def danger_place(view: View, danger: PlacedDanger) -> Point | None:
         point = longest.interpolate(0.5, normalized=True) if longest.geom_type == "LineString" else longest
     else:
         point = visible.representative_point()
-    return float(point.x), float(point.y)
+    room = view.frame.inset(DANGER_MM / 2 + _FRAME_GAP_MM)
+    return (
+        min(max(float(point.x), room.left_mm), room.right_mm),
+        min(max(float(point.y), room.top_mm), room.bottom_mm),
+    )
 
 
 def downstream_text(desk: Desk, what: str, downstream_m: float) -> str:
