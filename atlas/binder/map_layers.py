@@ -81,7 +81,7 @@ def _visible(view: MapView, layer: Layer) -> list[tuple[LayerFeature, Lines]]:
     pieces, piece_of = shapely.get_parts(clipped, return_index=True)
     found: dict[int, Lines] = defaultdict(list)
     for piece, number in zip(pieces.tolist(), piece_of.tolist(), strict=True):
-        if piece.geom_type == "LineString" and not piece.is_empty:
+        if piece.geom_type == "LineString" and piece.length >= _SHORTEST_MM / 4:
             found[owners[near[number]]].append(piece)
     return [(layer.features[number], lines) for number, lines in found.items()]
 

@@ -336,6 +336,25 @@ def test_the_larger_river_is_the_heavier_line_and_is_named(maps_of):
     assert {"Otter River", "Mink Run"} <= set(texts(pages[0]))
 
 
+@pytest.mark.parametrize(
+    "places", [[(0.0, 89.9), (180.0, 89.99)], [(179.9, 10.0), (-179.9, 10.1)], [(-101.25, 41.75)]]
+)
+def test_hostile_layers_and_places_still_give_a_page_that_keeps_the_rules(maps_of, places):
+    """A layer round the globe, a line without length, a ring across itself; a pole and the date line."""
+    world = ((-180.0, -90.0), (180.0, -90.0), (180.0, 90.0), (-180.0, 90.0), (-180.0, -90.0))
+    bow = ((-102.0, 41.0), (-101.0, 42.0), (-101.0, 41.0), (-102.0, 42.0), (-102.0, 41.0))
+    wild = tuple(((number * 37) % 360 - 180.0, (number * 23) % 180 - 90.0) for number in range(200))
+    dot = ((-101.25, 41.75), (-101.25, 41.75))
+    layers = (
+        Layer("world", "boundary", (LayerFeature((world, bow), True, "World"),)),
+        Layer("wild", "river", (LayerFeature((wild, dot), name="Wild"), LayerFeature((dot,), name="Dot"))),
+        Layer("other", "marsh", (LayerFeature((dot, wild)),)),
+    )
+    sites = [lost(f"NH-{n}", place, name="Ford 河 " + "w" * 50) for n, place in enumerate(places, start=1)]
+    pages, _ = maps_of(sites, layers=layers)
+    assert [page.label for page in pages] == ["Map", "Map NH"]
+
+
 def label_boxes(page):
     """White grounds of labels: one under each."""
     return [
