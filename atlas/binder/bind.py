@@ -1,8 +1,8 @@
-"""The binder: cover, how to read, contents, the sheets by reach, limits; outline and page labels."""
+"""The binder: cover, how to read, contents, maps, the sheets by reach, limits; outline, page labels."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -12,11 +12,12 @@ from atlas.binder.fault_page import fault_pages
 from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_pages
 from atlas.binder.making import NotPrinted, SiteSheet
+from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
 from atlas.binder.press import BoundPage, Press
 from atlas.faults import Fault
-from atlas.paper import Destination, Entry, Leaf, assemble
+from atlas.paper import Destination, Entry, Leaf, Link, Rect, assemble
 from atlas.paper.looks import looks_of
-from atlas.records import Agency, County
+from atlas.records import Agency, County, Layer
 from atlas.settings import Policy, Words
 from atlas.settings.page import PageTemplate
 
@@ -43,31 +44,51 @@ def _leaf(page: BoundPage) -> Leaf:
     return Leaf.of(page.page, pdf=page.pdf, label=page.label)
 
 
-def _sheet_leaf(made: SiteSheet) -> Leaf:
+def _sheet_leaf(made: SiteSheet, *, mapped: bool) -> Leaf:
+    """A sheet as it is; its thumb tab leads to the map of its reach where there is one."""
     top = Destination(name=site_place(made.code), x_mm=0.0, y_mm=0.0)
     page = made.page
-    return Leaf(pdf=made.pdf, label=made.code, links=page.links, destinations=(*page.destinations, top))
+    tabs = [item.box for item in page.items if isinstance(item, Rect) and item.block == "tab" and mapped]
+    back = [Link(box=box, destination=map_place(made.plan.reach.code), block="tab") for box in tabs]
+    return Leaf(
+        pdf=made.pdf, label=made.code, links=(*page.links, *back), destinations=(*page.destinations, top)
+    )
 
 
-def _outline(press: Press, book: Sequence[Chapter]) -> tuple[Entry, ...]:
+def _reach_entry(press: Press, chapter: Chapter, *, mapped: bool) -> Entry:
+    """A reach, its map and its sites; the reach itself leads to the first of them."""
+    words, reach = press.words, chapter.reach
+    sites = tuple(
+        Entry(title=_site_title(press, made), destination=site_place(made.code)) for made in chapter.sites
+    )
+    if reach is None:
+        title = words("binder.outline.no_reach")
+        return Entry(title=title, destination=sites[0].destination, children=sites)
+    title = words("binder.outline.reach", code=reach.code, name=reach.name)
+    maps = (Entry(title=words("binder.map.outline"), destination=map_place(reach.code)),) if mapped else ()
+    children = (*maps, *sites)
+    return Entry(title=title, destination=children[0].destination, children=children)
+
+
+def _outline(press: Press, book: Sequence[Chapter], mapped: Collection[str]) -> tuple[Entry, ...]:
+    """`mapped`: names of the maps' destinations that there are."""
     words = press.words
     reaches = tuple(
-        Entry(
-            title=words("binder.outline.no_reach")
-            if chapter.reach is None
-            else words("binder.outline.reach", code=chapter.reach.code, name=chapter.reach.name),
-            destination=site_place(chapter.sites[0].code),
-            children=tuple(
-                Entry(title=_site_title(press, made), destination=site_place(made.code))
-                for made in chapter.sites
-            ),
+        _reach_entry(
+            press,
+            chapter,
+            mapped=chapter.reach is not None and map_place(chapter.reach.code) in mapped,
         )
         for chapter in book
+    )
+    county = (
+        [Entry(title=words("binder.map.title"), destination=map_place())] if map_place() in mapped else []
     )
     return (
         Entry(title=words("binder.label.cover"), destination="cover"),
         Entry(title=words("binder.read.title"), destination="how to read"),
         Entry(title=words("binder.contents.title"), destination="contents"),
+        *county,
         *reaches,
         Entry(title=words("binder.limits.title"), destination="limits"),
     )
@@ -89,12 +110,14 @@ def bind(
     template: PageTemplate,
     as_of: date,
     unread: Sequence[Fault] = (),
+    layers: Sequence[Layer] = (),
 ) -> Binder:
     """Put a county's binder together. Same sites, same bytes.
 
     Parameters
     ----------
     unread : faults of whole files, whose sites are not known and stand nowhere else
+    layers : background layers of the maps, the lowest first
 
     Raises
     ------
@@ -105,25 +128,35 @@ def bind(
     """
     press = Press(words=words, template=template, looks=looks_of(template), county=county)
     book = chapters(county.reaches, sites)
-    front = (*cover(press, book, agencies, as_of=as_of), *how_to_read(press), *contents(press, book, unread))
+    atlas = Atlas(book, tuple(agencies), tuple(layers))
+    front = (
+        *cover(press, book, agencies, as_of=as_of),
+        *how_to_read(press),
+        *contents(press, book, unread),
+        *county_maps(press, atlas),
+    )
     back = limits_pages(press, book, policy)
     leaves = [_leaf(page) for page in front]
     sheets: list[SiteSheet] = []
-    instead: list[BoundPage] = []
+    between: list[BoundPage] = []
     for chapter in book:
+        maps = reach_maps(press, atlas, chapter)
+        between += maps
+        leaves += [_leaf(page) for page in maps]
         for made in chapter.sites:
             if isinstance(made, SiteSheet):
                 sheets.append(made)
-                leaves.append(_sheet_leaf(made))
+                leaves.append(_sheet_leaf(made, mapped=bool(maps)))
             else:
                 pages = fault_pages(press, made)
-                instead += pages
+                between += pages
                 leaves += [_leaf(page) for page in pages]
     leaves += [_leaf(page) for page in back]
+    named = {place.name for leaf in leaves for place in leaf.destinations}
     pdf = assemble(
         leaves,
         title=words("binder.title", county=county.name, edition=county.edition),
         lang=words("sheet.lang"),
-        outline=_outline(press, book),
+        outline=_outline(press, book, named),
     )
-    return Binder(pages=(*front, *instead, *back), sheets=tuple(sheets), pdf=pdf)
+    return Binder(pages=(*front, *between, *back), sheets=tuple(sheets), pdf=pdf)

@@ -18,7 +18,7 @@ from multiprocessing import get_context
 from atlas.faults import AtlasError, Fault, InputFaults, Severity
 from atlas.paper import Page
 from atlas.plan import SitePlan, plan_site
-from atlas.records import Agency, County, Site
+from atlas.records import Agency, County, LonLat, Site
 from atlas.settings import Settings
 from atlas.settings.page import PageTemplate
 from atlas.sheets.sheet import layout, page_pdf
@@ -61,6 +61,7 @@ class NotPrinted:
     ----------
     name, reach : where they could be read
     defect : the traceback, where the program itself failed on the site
+    place : where the survey puts it, so that the maps show what has no sheet
     """
 
     code: str
@@ -68,6 +69,7 @@ class NotPrinted:
     reach: str | None
     faults: tuple[Fault, ...]
     defect: str | None = None
+    place: LonLat | None = None
 
 
 def _fault(site: Site, code: str, what: str, todo: str) -> Fault:
@@ -79,7 +81,8 @@ def _one_line(cause: Exception) -> str:
 
 
 def _not_printed(site: Site, faults: tuple[Fault, ...], defect: str | None = None) -> NotPrinted:
-    return NotPrinted(site.code, site.access.name, site.access.reach, faults, defect)
+    access = site.access
+    return NotPrinted(site.code, access.name, access.reach, faults, defect, access.place)
 
 
 def _make(site: Site, shop: Workshop, edition: str) -> SiteSheet:

@@ -22,6 +22,7 @@ from atlas.paper import (
     symbol,
 )
 from atlas.sheets.lines import lay_tag
+from atlas.sheets.plan_rig import carriage_sign
 
 __all__ = [
     "ANCHOR_SIGNS",
@@ -125,24 +126,28 @@ def _danger(press: Press) -> Sample:
     return draw
 
 
-def _disc(radius_mm: float, *, filled: bool) -> Callable[[Press], Sample]:
-    def sample(press: Press) -> Sample:
-        def draw(box: Box) -> list[Item]:
-            looks = press.looks
-            return [
-                Circle(
-                    x_mm=box.left_mm + _SAMPLE_MM / 2,
-                    y_mm=box.centre[1],
-                    radius_mm=radius_mm,
-                    stroke=looks.strokes["bank"],
-                    fill=looks.colours["ink" if filled else "paper"],
-                    block=BLOCK,
-                )
-            ]
+def _post(press: Press) -> Sample:
+    def draw(box: Box) -> list[Item]:
+        return [
+            Circle(
+                x_mm=box.left_mm + _SAMPLE_MM / 2,
+                y_mm=box.centre[1],
+                radius_mm=1.0,
+                stroke=press.looks.strokes["bank"],
+                fill=press.looks.colours["paper"],
+                block=BLOCK,
+            )
+        ]
 
-        return draw
+    return draw
 
-    return sample
+
+def _carriage(press: Press) -> Sample:
+    def draw(box: Box) -> list[Item]:
+        x_mm, y_mm = box.left_mm + _SAMPLE_MM / 2, box.centre[1]
+        return carriage_sign(press.looks, x_mm=x_mm, y_mm=y_mm, block=BLOCK)
+
+    return draw
 
 
 def _flow(press: Press) -> Sample:
@@ -167,8 +172,8 @@ def _of_stroke(stroke: str) -> Callable[[Press], Sample]:
 
 THING_SAMPLES: tuple[tuple[str, Callable[[Press], Sample]], ...] = (
     ("danger", _danger),
-    ("carriage", _disc(1.3, filled=True)),
-    ("post", _disc(1.0, filled=False)),
+    ("carriage", _carriage),
+    ("post", _post),
     ("work_area", _of_stroke("work_area")),
     ("flow", _flow),
     ("bank", _of_stroke("bank")),

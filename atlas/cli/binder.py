@@ -11,8 +11,11 @@ from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption
 from atlas.cli.outcome import Exit, Outcome, finish
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from atlas.binder import NotPrinted, SiteSheet
     from atlas.cli.county import CountyInputs
+    from atlas.faults import Fault
 
 __all__ = ["binder"]
 
@@ -68,12 +71,24 @@ def _on_paper(inputs: CountyInputs, made: SiteSheet | NotPrinted) -> SiteSheet |
     return replace(made, faults=tuple(inputs.inside(fault) for fault in made.faults))
 
 
+def _of_sites(faults: Sequence[Fault], inputs: CountyInputs) -> list[Fault]:
+    """Files that could not be read and may have held sites: not the layers behind the maps."""
+    from atlas.faults import Severity
+
+    behind = set(inputs.background.faults)
+    names_layers = str(inputs.folder / "county.toml")
+    return [
+        fault
+        for fault in faults
+        if fault.severity is Severity.FILE and fault not in behind and fault.file != names_layers
+    ]
+
+
 def _binder(outcome: Outcome, county: Path | None, out: Path, as_of: str | None) -> None:
     from atlas.binder import NotPrinted, SiteSheet, bind
     from atlas.cli.console import result, say
     from atlas.cli.county import read_everything
     from atlas.editions import EditionFacts, edition_name, refuse_foreign, write_edition
-    from atlas.faults import Severity
 
     reading = read_everything(county, as_of)
     inputs = reading.complete()
@@ -93,7 +108,8 @@ def _binder(outcome: Outcome, county: Path | None, out: Path, as_of: str | None)
         words=settings.words,
         template=inputs.template,
         as_of=inputs.as_of,
-        unread=[inputs.inside(fault) for fault in reading.faults if fault.severity is Severity.FILE],
+        unread=[inputs.inside(fault) for fault in _of_sites(reading.faults, inputs)],
+        layers=inputs.background.layers,
     )
     lost = [site for site in made if isinstance(site, NotPrinted)]
     facts = EditionFacts(inputs.county, settings.policy, settings.words, inputs.as_of, changed_in={})

@@ -15,6 +15,7 @@ from atlas.records import Agency, County
 from atlas.settings import Settings, demo_county_folder, load_settings
 from atlas.settings.page import PageTemplate, read_page_template
 from atlas.survey import SurveyResult, read_sites
+from atlas.survey.background import BackgroundResult, read_backgrounds
 
 __all__ = ["CountyInputs", "Reading", "choose_county", "parse_as_of", "read_everything"]
 
@@ -85,6 +86,7 @@ class CountyInputs:
     settings: Settings
     template: PageTemplate
     survey: SurveyResult
+    background: BackgroundResult
     as_of: date
 
     def inside(self, fault: Fault) -> Fault:
@@ -161,7 +163,9 @@ def read_everything(named: Path | None, as_of: str | None) -> Reading:
     codes = frozenset(agency.code for agency in read.agencies) or None
     survey = read_sites(read.survey_files, county=county, agency_codes=codes, as_of=today)
     faults += survey.faults
+    background = read_backgrounds(folder, county.backgrounds)
+    faults += background.faults
     if settings is None or template is None or codes is None:
         return Reading(tuple(faults), survey)
-    inputs = CountyInputs(folder, county, read.agencies, settings, template, survey, today)
+    inputs = CountyInputs(folder, county, read.agencies, settings, template, survey, background, today)
     return Reading(tuple(faults), survey, inputs)

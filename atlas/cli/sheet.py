@@ -15,7 +15,9 @@ __all__ = ["sheet"]
 SitesArgument = Annotated[list[str], typer.Argument(metavar="SITE...", help="Codes of sites, like OT-03.")]
 PngOption = Annotated[bool, typer.Option("--png", help="A picture of each page too.")]
 GreyOption = Annotated[bool, typer.Option("--grey", help="For a black-and-white printer.")]
-PICTURE_DPI = 200
+PICTURE_DPI = 150
+PICTURE_COLOURS = 256
+"""A page has a dozen colours; the rest are the soft edges of its letters."""
 
 
 def sheet(
@@ -57,4 +59,5 @@ def _sheet(
         pdf = page_pdf(grey_page(made.page), inputs.template) if grey else made.pdf
         result(str(write_file(out / f"{name}.pdf", pdf)))
         if png:
-            result(str(write_file(out / f"{name}.png", picture(pdf, dpi=PICTURE_DPI))))
+            seen = picture(pdf, dpi=PICTURE_DPI, colours=PICTURE_COLOURS)
+            result(str(write_file(out / f"{name}.png", seen)))

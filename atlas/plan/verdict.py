@@ -97,7 +97,8 @@ def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     found = anchor_pulls(tight)
     pulls = np.stack([found.near_tie, found.far_tie, found.ferry_near, found.ferry_far, found.up_down])
     pulls = pulls.reshape(len(_ANCHORS), 3, flat, -1)
-    at = np.argmax(forces[list(_ANCHORS)], axis=2)[:, np.newaxis, :, np.newaxis]
+    # of places where an anchor stands as much, the first
+    at = np.argmax(np.round(forces[list(_ANCHORS)], 2), axis=2)[:, np.newaxis, :, np.newaxis]
     hanging = _grid(rigged, worlds, hang_questions(worlds, rigged.ropes), clearance)
     return _Worst(
         pulled=_worse(tight.at(np.argmax(tight.tension_n, axis=1)), tension, worlds),

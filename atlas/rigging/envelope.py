@@ -20,6 +20,8 @@ Measure = Callable[[Carriages], FloatArray]
 """A quantity of carriages that is worst where it is greatest."""
 
 _ROUNDS = 2
+_APART = 0.05
+"""Of the width of three places: the least between the middle one and one to be solved on the way."""
 _FOLD_WEIGHTS = (1.0, 0.5, 1.0)
 """Rounds of false position for the folds; the second from the other side, since a switch may bend there."""
 
@@ -139,6 +141,13 @@ class _Three:
         top: FloatArray = np.clip(place[1] - shift, place[0], place[2])
         return top
 
+    def apart(self, place: FloatArray) -> FloatArray:
+        """A place kept a little off the middle one, so that a parabola through both is no guess."""
+        room = _APART * (self.place[2] - self.place[0])
+        aside = np.where(place >= self.place[1], room, -room)
+        near = np.abs(place - self.place[1]) < room
+        return np.clip(np.where(near, self.place[1] + aside, place), self.place[0], self.place[2])
+
     def with_one(self, place: FloatArray, value: FloatArray) -> _Three:
         """The three about the greatest of these and one between them."""
         all_places = np.concatenate([self.place, place[np.newaxis]])
@@ -177,8 +186,9 @@ def worst_of(grid: Carriages, measure: Measure) -> Carriages:
     """
     three = _about(grid, measure(grid))
     found = grid
-    for _ in range(_ROUNDS):
+    for turn in range(_ROUNDS):
         place = three.summit()
+        place = place if turn == _ROUNDS - 1 else three.apart(place)
         there = carriages_at(grid.table, grid.asked, place[:, np.newaxis])
         three = three.with_one(place, measure(there)[:, 0])
         found = found.beside(there)

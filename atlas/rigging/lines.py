@@ -121,9 +121,7 @@ def messenger_line(
 ) -> LineLength:
     """Over, and its bight back; a tail on each bank. The floor is twice the span."""
     parts = [LengthPart("over_and_back", 2.0 * span_m), LengthPart("bank_tails", 2.0 * tail_m)]
-    return with_spare(
-        parts, floor_m=2.0 * span_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m
-    )
+    return with_spare(parts, floor_m=2.0 * span_m, spare_fraction=spare_fraction, spare_least_m=spare_least_m)
 
 
 def launch_line(

@@ -128,7 +128,7 @@ class StrokeRule(Strict):
 
 
 class Strokes(Strict):
-    """Every stroke of the sheet."""
+    """Every stroke of the sheet, and those of the maps."""
 
     outside_frame: StrokeRule
     bar: StrokeRule
@@ -149,6 +149,12 @@ class Strokes(Strict):
     water_survey: StrokeRule
     dimension: StrokeRule
     leader: StrokeRule
+    map_river: StrokeRule
+    map_stream: StrokeRule
+    map_boundary: StrokeRule
+    map_road: StrokeRule
+    map_other: StrokeRule
+    map_tile: StrokeRule
 
 
 class Block(Strict):

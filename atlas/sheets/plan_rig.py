@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from atlas.frame import Point, SiteFrame
 from atlas.paper import Circle, Item, Polyline
+from atlas.paper.looks import Looks
 from atlas.plan.results import AnchorPlan, RigPlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.plan_water import flow_direction
@@ -116,10 +117,18 @@ def boat_outline(view: View, rig: RigInPlan) -> tuple[Point, ...]:
     )
 
 
+def carriage_sign(looks: Desk | Looks, *, x_mm: float, y_mm: float, block: str) -> list[Item]:
+    """The carriage in plan: a heavy ring."""
+    ink, paper, edge = looks.colours["ink"], looks.colours["paper"], looks.strokes["ferry_near"]
+    return [
+        Circle(x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM, stroke=edge, fill=ink, block=block),
+        Circle(x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM * 0.42, fill=paper, block=block),
+    ]
+
+
 def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
     """Lines by their strokes, the heaviest last, then carriage and boat."""
-    ink, paper = desk.colours["ink"], desk.colours["paper"]
-    edge = desk.strokes["ferry_near"]
+    edge, paper = desk.strokes["ferry_near"], desk.colours["paper"]
     items: list[Item] = [
         Polyline(points=view.line(path), stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
         for name, stroke, path in sorted(rig.lines, key=lambda line: line[0] == "track")
@@ -130,10 +139,4 @@ def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
             points=boat_outline(view, rig), closed=True, stroke=edge, fill=paper, block=BLOCK,
         )
     )  # fmt: skip
-    items.append(
-        Circle(
-            x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM, stroke=edge, fill=ink, block=BLOCK,
-        )
-    )  # fmt: skip
-    items.append(Circle(x_mm=x_mm, y_mm=y_mm, radius_mm=_CARRIAGE_MM * 0.42, fill=paper, block=BLOCK))
-    return items
+    return [*items, *carriage_sign(desk, x_mm=x_mm, y_mm=y_mm, block=BLOCK)]

@@ -17,6 +17,8 @@ BLOCK = "plan"
 ANCHOR_MM = 3.2
 DANGER_MM = 4.2
 POST_MM = 2.0
+_FRAME_GAP_MM = 0.3
+"""Between a danger's sign and the frame of the view."""
 
 
 def shape_on_page(view: View, shape: PlacedShape) -> shapely.Geometry:
@@ -49,8 +51,16 @@ def anchor_point(shape: PlacedShape) -> Point:
     return middle.x, middle.y
 
 
+def downstream_of(shape: PlacedShape) -> float:
+    """How far below the track line a shape begins; negative above it, 0 where it reaches across [m]."""
+    downstream_m = [y_m for part in shape.parts for _, y_m in part]
+    if min(downstream_m) <= 0.0 <= max(downstream_m):
+        return 0.0
+    return min(downstream_m, key=abs)
+
+
 def danger_place(view: View, danger: PlacedDanger) -> Point | None:
-    """Where a danger's sign stands on the page; None where it lies beyond the view."""
+    """Where a danger's sign stands, whole inside the frame of the page; None if it lies beyond the view."""
     visible = shape_on_page(view, danger.shape)
     if visible.is_empty:
         return None
@@ -59,19 +69,23 @@ def danger_place(view: View, danger: PlacedDanger) -> Point | None:
         point = longest.interpolate(0.5, normalized=True) if longest.geom_type == "LineString" else longest
     else:
         point = visible.representative_point()
-    return float(point.x), float(point.y)
+    room = view.frame.inset(DANGER_MM / 2 + _FRAME_GAP_MM)
+    return (
+        min(max(float(point.x), room.left_mm), room.right_mm),
+        min(max(float(point.y), room.top_mm), room.bottom_mm),
+    )
 
 
 def downstream_text(desk: Desk, what: str, downstream_m: float) -> str:
     """``strainer 180 ft downstream``."""
     key = "sheet.plan.downstream" if downstream_m >= 0 else "sheet.plan.upstream"
-    return desk.words(key, what=what, distance=desk.first(Figure.POST_DISTANCE, abs(downstream_m)))
+    return desk.words(key, what=what, distance=desk.first(Figure.DANGER_DISTANCE, abs(downstream_m)))
 
 
 def beyond_text(desk: Desk, view: View) -> str:
     """Dangers that lie beyond the view, nearest first; posts stand in their own list."""
     beyond = [
-        (anchor_point(danger.shape)[1], danger_name(desk, danger))
+        (downstream_of(danger.shape), danger_name(desk, danger))
         for danger in desk.plan.frame.dangers
         if danger_place(view, danger) is None
     ]

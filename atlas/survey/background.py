@@ -173,7 +173,7 @@ def _left_out(refused: Sequence[tuple[int, str]], report: Report) -> None:
     more = "" if count == 1 else f" and {count - 1} more"
     report.at(feature=number).warn(
         "feature_not_drawn",
-        f"this feature{more} cannot be drawn and was left out",
+        f"this feature{more} cannot be drawn: left out",
         got=why,
         allowed="lines and areas in longitude and latitude",
         todo="mend the layer, or leave it so",

@@ -37,6 +37,7 @@ class Figure(StrEnum):
     NEAR_RUN = "clear haul run"
     HAUL_TRAVEL = "haul travel"
     POST_DISTANCE = "distance of a post"
+    DANGER_DISTANCE = "distance to where a danger begins"
     SPOTTER_DISTANCE = "least distance of the spotter"
     TRAVEL_FROM = "near end of the travel under load"
     TRAVEL_TO = "far end of the travel under load"
@@ -106,6 +107,7 @@ RULES: Final[Mapping[Figure, Rule]] = MappingProxyType(
         Figure.NEAR_RUN: Rule(Kind.DISTANCE, _DOWN),
         Figure.HAUL_TRAVEL: Rule(Kind.DISTANCE, _UP),
         Figure.POST_DISTANCE: Rule(Kind.GROUND_DISTANCE, _NEAREST),
+        Figure.DANGER_DISTANCE: Rule(Kind.GROUND_DISTANCE, _DOWN),
         Figure.SPOTTER_DISTANCE: Rule(Kind.GROUND_DISTANCE, _UP),
         Figure.TRAVEL_FROM: Rule(Kind.DISTANCE, _UP),
         Figure.TRAVEL_TO: Rule(Kind.DISTANCE, _DOWN),

@@ -7,12 +7,13 @@ import pytest
 from atlas.binder.how_to_read import BLOCK_ORDER, how_to_read
 from atlas.binder.press import Press
 from atlas.binder.samples import ANCHOR_SIGNS, LINE_STROKES, SIGNALS, THING_SAMPLES
-from atlas.paper import Rect, Text
+from atlas.paper import Circle, Rect, Text
 from atlas.paper.looks import looks_of
 from atlas.settings import CautionRule
 from atlas.settings.page import LINE_STROKES as TEMPLATE_STROKES
 from atlas.settings.page import Blocks
 from atlas.sheets.anchors import anchor_symbol
+from atlas.sheets.sheet import layout
 
 
 @pytest.fixture(scope="module")
@@ -79,3 +80,20 @@ def test_every_sample_has_its_words(settings):
     assert {
         key for key in words.texts if key.split(".")[0] == "binder" and key.split(".")[1] in shown
     } == set(wanted)
+
+
+def test_the_carriage_is_shown_as_the_plan_draws_it(pages, hand_made, settings, template):
+    """One disc in the other, the same sizes: on the sheet and in the list of signs."""
+
+    def rings(items):
+        filled = [item for item in items if isinstance(item, Circle) and item.fill]
+        return {
+            (round(outer.radius_mm, 3), round(inner.radius_mm, 3), outer.fill, inner.fill)
+            for outer in filled
+            for inner in filled
+            if outer.radius_mm > inner.radius_mm and (outer.x_mm, outer.y_mm) == (inner.x_mm, inner.y_mm)
+        }
+
+    sheet = layout(hand_made.make_plan(settings.words), template, settings.words)
+    (ring,) = rings(item for item in sheet.items if item.block == "plan")
+    assert rings(pages[0].page.items) == {ring}

@@ -162,7 +162,7 @@ def test_surveys_come_by_name_and_hidden_ones_do_not(county, read):
         "photo.jpg",
     ):
         (county / "surveys" / name).write_text("{}")
-    (county / "surveys" / "folder.geojson").mkdir()
+    (county / "surveys" / "older").mkdir()
     found = read()
     assert found.faults == ()
     assert [path.name for path in found.survey_files] == [

@@ -46,7 +46,10 @@ def test_the_whole_edition_is_made_and_the_binders_path_is_the_one_result(cli, f
         "workings/MS-1.json", "workings/OT-02.json", "workings/OT-10.json",
     ]  # fmt: skip
     labels = PdfReader(place / "binder.pdf").page_labels
-    assert labels == ["Cover", "How to read", "Contents", "OT-02", "OT-10", "MS-1", "Limits", "Limits 2"]
+    assert labels == [
+        "Cover", "How to read", "Contents", "Map", "Map OT", "OT-02", "OT-10", "Map MS", "MS-1",
+        "Limits", "Limits 2",
+    ]  # fmt: skip
     record = json.loads((place / "edition.json").read_bytes())
     assert (record["edition"], record["as_of"], record["not_printed"]) == ("2026", "2026-06-01", [])
 
@@ -84,6 +87,41 @@ def test_a_file_that_cannot_be_read_is_3_and_the_binder_says_so(cli, one, ground
     contents = PdfReader(ground.folder / "output" / "flats-2026" / "binder.pdf").pages[2].extract_text()
     assert "FILES NOT READ" in contents
     assert "surveys/cut.geojson" in contents
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_a_layer_behind_the_maps_that_cannot_be_read_is_3_and_costs_only_itself(cli, one, ground, there):
+    """Whether it is broken or missing: the maps are printed without it, and no site is said to be lost."""
+    folder = ground.folder / one
+    layers = """
+[[background]]
+name = "county roads"
+file = "roads.geojson"
+kind = "road"
+
+[[background]]
+name = "streams"
+file = "streams.geojson"
+kind = "river"
+"""
+    with (folder / "county.toml").open("a", encoding="utf-8") as county:
+        county.write(layers)
+    line = {"type": "LineString", "coordinates": [[-101.3, 41.75], [-101.2, 41.751]]}
+    streams = {
+        "type": "FeatureCollection",
+        "features": [{"type": "Feature", "properties": {}, "geometry": line}],
+    }
+    (folder / "streams.geojson").write_text(json.dumps(streams), encoding="utf-8")
+    if there:
+        (folder / "roads.geojson").write_text("{", encoding="utf-8")
+    ran = cli("binder", "--county", one)
+    assert (ran.code, ran.out) == (3, "output/flats-2026/binder.pdf\n")
+    assert "roads.geojson" in ran.err
+    reader = PdfReader(ground.folder / "output" / "flats-2026" / "binder.pdf")
+    assert "FILES NOT READ" not in reader.pages[2].extract_text()
+    page = reader.pages[reader.page_labels.index("Map")].extract_text()
+    assert "streams" in page
+    assert ("Not drawn: county roads." in page) == there
 
 
 def test_no_site_at_all_leaves_an_earlier_edition_as_it_was(cli, one, ground):

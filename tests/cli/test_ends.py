@@ -35,7 +35,7 @@ def test_help_of_a_command(cli, command):
     assert "--debug" in ran.out
     assert ("--county" in ran.out) == (command != "start")
     assert ("--as-of" in ran.out) == (command != "start")
-    assert ("--out" in ran.out) == (command in {"sheet", "binder"})
+    assert ("--out" in ran.out) == (command in {"sheet", "binder", "workings"})
 
 
 def test_help_loads_nothing_heavy():

@@ -73,7 +73,7 @@ def test_another_policy_has_another_hash(edition, lost, record):
 def test_every_page_of_the_binder_is_recorded_with_its_place_and_hash(record):
     pages = record["pages"]
     assert [page["label"] for page in pages] == [
-        "Cover", "How to read", "Contents", "OT-9", "Limits", "Limits 2", "OT-02", "OT-11",
+        "Cover", "How to read", "Contents", "Map", "Map OT", "OT-9", "Limits", "Limits 2", "OT-02", "OT-11",
     ]  # fmt: skip
     assert all(re.fullmatch(r"[0-9a-f]{64}", page["hash"]) for page in pages)
     assert len({page["hash"] for page in pages}) == len(pages)

@@ -3,7 +3,7 @@ from __future__ import annotations
 from io import BytesIO
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageChops
 
 from atlas import paper
 from atlas.paper import Face, FoundText, Text, TextStyle
@@ -13,6 +13,19 @@ def test_a_picture_has_the_papers_size_at_its_resolution(trial_pdf):
     picture = Image.open(BytesIO(paper.png(trial_pdf, dpi=100)))
     assert picture.size == (850, 1100)  # 8.5 x 11 inches
     assert picture.info["dpi"][0] == 100 or abs(picture.info["dpi"][0] - 100) < 0.1  # kept per metre
+
+
+def test_a_palette_makes_the_picture_smaller_and_keeps_every_ink(trial_pdf):
+    whole, small = paper.png(trial_pdf, dpi=100), paper.png(trial_pdf, dpi=100, colours=256)
+    assert len(small) < len(whole) / 2
+    assert small == paper.png(trial_pdf, dpi=100, colours=256)
+    one, other = (Image.open(BytesIO(data)).convert("RGB") for data in (whole, small))
+    assert one.size == other.size
+    inks = [colour for count, colour in one.getcolors(one.width * one.height) if count > 300]
+    assert len(inks) > 5
+    assert {colour for _, colour in other.getcolors(256)} >= set(inks)
+    apart = max(high for _, high in ImageChops.difference(one, other).getextrema())
+    assert apart < 96  # of 255 shades, at the soft edges: far from turning ink into paper
 
 
 def test_a_picture_shows_what_was_drawn(small_page, fonts):

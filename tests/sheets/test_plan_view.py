@@ -20,7 +20,7 @@ from atlas.records import DangerKind, NearBank, PostKind
 from atlas.sheets import layout
 from atlas.sheets.plan_corners import choose_corners, north_deg, scale_field
 from atlas.sheets.plan_rig import boat_bow, rig_in_plan, rig_points, station
-from atlas.sheets.plan_things import beyond_text, danger_name
+from atlas.sheets.plan_things import DANGER_MM, beyond_text, danger_name, danger_place, downstream_of
 from atlas.sheets.plan_view import plan_scene, plan_view
 from atlas.sheets.plan_water import flow_direction, river_on_page
 from atlas.sheets.view import View, fit_view
@@ -202,10 +202,38 @@ def test_dangers_beyond_the_view_are_told_nearest_first(desk_of, plans, hand_mad
     )
     desk = desk_of(replace(plan, frame=replace(plan.frame, dangers=(far, plan.frame.dangers[1]))))
     assert beyond_text(desk, view).replace("\N{NO-BREAK SPACE}", " ") == (
-        "Beyond this view: Bridge pier 210 ft downstream · Strainer 262 ft upstream"
+        "Beyond this view: Bridge pier 209 ft downstream · Strainer 262 ft upstream"
     )
     nothing = desk_of(replace(plan, frame=replace(plan.frame, dangers=())))
     assert beyond_text(nothing, view) == ""
+
+
+def test_a_danger_at_the_edge_of_the_view_keeps_its_sign_inside(plans, hand_made):
+    """A sign that hung out over the frame covered the line under it."""
+    plan = plans["plain"]
+    view = view_of(plan.frame)
+    lowest_m = view.centre_m[1] + (view.frame.bottom_mm - view.frame.centre[1]) / view.mm_per_m
+    edge = replace(
+        plan.frame.dangers[1],
+        shape=hand_made.PlacedShape("line", (((10.0, lowest_m - 0.1), (10.0, lowest_m + 30.0)),)),
+    )
+    x_mm, y_mm = danger_place(view, edge)
+    assert view.frame.bottom_mm - DANGER_MM / 2 - 0.5 < y_mm < view.frame.bottom_mm - DANGER_MM / 2
+    assert x_mm == pytest.approx(view.at((10.0, 0.0))[0])
+
+
+@pytest.mark.parametrize(
+    ("kind", "part", "begins_m"),
+    [
+        ("line", ((50.0, 44.0), (55.0, 78.0), (62.0, 111.0)), 44.0),
+        ("polygon", ((50.0, -60.0), (60.0, -44.0), (40.0, -90.0), (50.0, -60.0)), -44.0),
+        ("line", ((80.0, -5.0), (80.0, 30.0)), 0.0),
+        ("point", ((20.0, 80.0),), 80.0),
+    ],
+)
+def test_a_danger_is_as_far_as_where_it_begins(hand_made, kind, part, begins_m):
+    """Its middle is farther: a fence from 44 to 111 m would be told as 78 m away."""
+    assert downstream_of(hand_made.PlacedShape(kind, (part,))) == begins_m
 
 
 def test_danger_of_no_known_kind_is_called_as_the_survey_does(desk_of, plans):

@@ -44,7 +44,7 @@ def test_what_governs_is_a_word(desk_of, plans):
 
 def test_planned_level_says_its_speed(desk_of, plans):
     assert stop_figure(desk_of(plans["plain"]), "planned") == StopFigure(
-        "Planned for level", "5.3", "ft", ("1.62 m", "4.1 mph at the surface")
+        "Planned for level", "5.3", "ft", ("1.62 m", "4.1 mph surface")
     )
 
 
@@ -52,7 +52,7 @@ def test_modelled_level_says_the_upper_end_of_its_speed(desk_of, with_rig, plans
     stages = [replace(stage, design_speed_m_s=2.0) for stage in plans["plain"].chosen.stages]
     figure = stop_figure(desk_of(with_rig(stages=tuple(stages))), "planned")
     # 2.0 m/s is 4.47 mph
-    assert figure.notes == ("1.62 m", "up to 4.5 mph at the surface")
+    assert figure.notes == ("1.62 m", "up to 4.5 mph surface")
 
 
 def test_level_that_nobody_knows_leaves_the_speed(desk_of, with_rig, plans):

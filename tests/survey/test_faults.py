@@ -17,6 +17,7 @@ TOLD_ELSEWHERE = {
     "file_missing", "file_unreadable", "file_too_large", "json_too_deep",  # below
     "duplicate_site", "far_from_access", "coordinates_swapped",  # test_together.py
     "numbers_as_text", "schema_assumed",  # test_tabular.py
+    "feature_not_drawn", "layer_empty",  # test_background.py
 }  # fmt: skip
 
 

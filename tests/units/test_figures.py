@@ -24,6 +24,7 @@ DOWN = {
     Figure.WATER_RISE, Figure.CLEARANCE, Figure.LIMIT_BOW, Figure.SLACK_BUDGET, Figure.WINDOW_HIGH,
     Figure.HAUL_LEAST, Figure.STRENGTH_HELD, Figure.FACTOR, Figure.LIMIT_SPEED, Figure.LIMIT_STAGE,
     Figure.LIMIT_DISCHARGE, Figure.FLOAT_DISTANCE, Figure.PULSE_TO, Figure.MINUTES_LEFT, Figure.PEOPLE_HELD,
+    Figure.DANGER_DISTANCE,
 }  # fmt: skip
 NEAREST = {
     Figure.ROPE_DIAMETER, Figure.TIE_RISE, Figure.POST_DISTANCE, Figure.ANCHOR_SIZE, Figure.SKEW,
