@@ -73,7 +73,7 @@ def _window(teller: _Teller, rig: RigPlan) -> str:
 def _haul(teller: _Teller, rig: RigPlan) -> str:
     haul = rig.haul
     least, most = teller.both(Figure.HAUL_LEAST, haul.least_n), teller.both(Figure.HAUL_MOST, haul.most_n)
-    return teller.say("haul_value", system=haul.system, people=str(haul.people), least=least, most=most)
+    return teller.say("haul_sets", system=haul.system, people=str(haul.people), least=least, most=most)
 
 
 def _limit(teller: _Teller, limit: Limit | None) -> list[Told]:

@@ -8,6 +8,7 @@ import pytest
 from atlas.faults import MissingGlyphs, PageCheckFailed
 from atlas.paper import PrintRules, Text, check_boxes
 from atlas.settings.page import read_page_template
+from atlas.units import Figure, UnitSystem, printed
 from atlas.workings.paper import pages as paged
 from atlas.workings.paper import workings_pages, workings_pdf
 from atlas.workings.paper.entries import Given, Step, Table, table_lines
@@ -76,6 +77,22 @@ def test_the_first_page_says_what_is_signed_and_leaves_room_to_sign(demo, templa
     assert {"Name", "Licence or qualification", "Signature", "Date", "Remarks"} <= set(told)
     assert "INSIDE PLAN at the planning row" in told
     assert "INVENTED · NOT A REAL PLACE" in told
+
+
+def test_the_first_page_tells_what_came_out_as_the_sheet_prints_it(demo, template):
+    rig = demo.plan("OT-01").chosen
+    told = " | ".join(texts(workings_pages(demo.plan("OT-01"), demo.settings, template)[0]))
+    tension = max(case.tension_n for case in rig.planning.cases if case.judged)
+    for figure, value in (
+        (Figure.TENSION, tension),
+        (Figure.WINDOW_LOW, rig.window.low_n),
+        (Figure.WINDOW_HIGH, rig.window.high_n),
+        (Figure.HAUL_LEAST, rig.haul.least_n),
+        (Figure.HAUL_MOST, rig.haul.most_n),
+        (Figure.LIMIT_SPEED, rig.limit.surface_speed_m_s),
+        (Figure.FLOAT_SECONDS, rig.limit.float_seconds),
+    ):
+        assert printed(figure, value, UnitSystem.US).both in told
 
 
 def test_a_site_outside_plan_says_so_and_nothing_of_being_safe(demo, template):
