@@ -144,7 +144,9 @@ def test_an_anchor_stands_its_lines_as_vectors(plan):
             assert pulls["ferry_far_station"].load_n == pytest.approx(case.ferry_far_n)
             assert pulls["up_down_station"].load_n == pytest.approx(hauled)
             for pull in case.anchor_pulls:
-                assert hypot(pull.along_n, pull.downstream_n, pull.up_n) == pytest.approx(pull.load_n)
+                size_n = hypot(pull.along_n, pull.downstream_n, pull.up_n)
+                # of places alike to a hundredth of a newton the first tells the direction
+                assert size_n == pytest.approx(pull.load_n, abs=0.02)
 
 
 def test_anchors_face_their_lines(plan):
