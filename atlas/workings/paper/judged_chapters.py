@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from atlas.plan import CaseResult, SitePlan
 from atlas.rigging.limits import clearance_needed_m, rule_for
 from atlas.rigging.rope import STANDARD_GRAVITY_M_S2
-from atlas.settings import PartRule, Settings
+from atlas.settings import LineRule, PartRule, Settings
 from atlas.units import Figure
 from atlas.workings.paper.asked import StateAsked
 from atlas.workings.paper.entries import Instance, Quantity, Relation, Value, sided
@@ -166,50 +166,64 @@ def clearance_chapter(ledger: Ledger, rigged: Rigged) -> StateAsked:
     return asked
 
 
-def tended_chapter(ledger: Ledger, rigged: Rigged, settings: Settings) -> None:
-    """Ferry lines and up-down line: strength, wet and with its end, over the greatest pull; closest boat."""
-    rig = rigged.rig
-    pulls = {
-        "ferry-near": max(case.ferry_near_n for case in rigged.judged),
-        "ferry-far": max(case.ferry_far_n for case in rigged.judged),
-        "up-down": max(max(case.up_down_hold_n, case.up_down_haul_n) for case in rigged.judged),
+def _tended_pulls_n(rigged: Rigged) -> dict[str, float]:
+    """Greatest pull of each tended line over the judged cases [N]."""
+    judged = rigged.judged
+    return {
+        "ferry-near": max(case.ferry_near_n for case in judged),
+        "ferry-far": max(case.ferry_far_n for case in judged),
+        "up-down": max(max(case.up_down_hold_n, case.up_down_haul_n) for case in judged),
     }
-    stocks = {stock.name: stock for stock in rigged.plan.agency.ropes}
-    taken = {line.line: line.take[0].rope for line in rig.lines if line.take}
+
+
+def _tended_line(ledger: Ledger, rigged: Rigged, rule: LineRule, *, pull_n: float) -> Instance:
+    """The rope taken for a tended line, wet and with its end, over its pull."""
     policy = rigged.policy
-    instances = []
-    for rule in settings.rig(_RIG).line:
-        if rule.name not in pulls:
-            continue
-        stock = stocks.get(taken.get(rule.name, ""))
-        strength = rule.rope[0].strength_least_kn * 1e3 if stock is None else stock.strength_n
-        fibre = "unknown" if stock is None else stock.fibre
-        wet = float(getattr(policy.wet, fibre, policy.wet.unknown))
-        end = float(getattr(policy.ends, rule.end))
-        pull = pulls[rule.name]
-        cells = (
-            Value("S", strength, "N", 0),
-            Value("k_w", wet, "", 2),
-            Value("k_e", end, "", 2),
-            Value("Q", pull, "N", 2),
-            Value("f", strength * wet * end / pull, "", 2),
-        )
-        instances.append(Instance(ledger.words(f"line.{rule.name}"), "", cells))
+    taken = {line.line: line.take[0].rope for line in rigged.rig.lines if line.take}
+    stock = next((stock for stock in rigged.plan.agency.ropes if stock.name == taken.get(rule.name)), None)
+    # where the cache has none, the weakest that the rig's template asks for
+    strength_n = rule.rope[0].strength_least_kn * 1e3 if stock is None else stock.strength_n
+    fibre = "unknown" if stock is None else stock.fibre
+    wet = float(getattr(policy.wet, fibre, policy.wet.unknown))
+    end = float(getattr(policy.ends, rule.end))
+    factor = strength_n * wet * end / pull_n
+    verdict = "inside" if factor >= policy.limits.factor_lines else "outside"
+    cells = (
+        Value("S", strength_n, "N", 0),
+        Value("k_w", wet, "", 2),
+        Value("k_e", end, "", 2),
+        Value("Q", pull_n, "N", 2),
+        Value("f", factor, "", 2),
+        ledger.words(f"derivation.verdict.{verdict}"),
+    )
+    return Instance(ledger.words(f"line.{rule.name}"), "", cells)
+
+
+def _tended_factors(ledger: Ledger, rigged: Rigged, settings: Settings) -> None:
+    """Factor of every tended line against what is asked."""
+    pulls = _tended_pulls_n(rigged)
+    rules = [rule for rule in settings.rig(_RIG).line if rule.name in pulls]
     quantities = (
         Quantity(ledger.title("part_strength"), "S", "N"),
         Quantity(ledger.title("wet"), "k_w", ""),
         Quantity(ledger.title("end"), "k_e", ""),
         Quantity(ledger.title("greatest_pull"), "Q", "N"),
         Quantity(ledger.title("part_factor"), "f", "", "S * k_w * k_e / Q"),
+        Quantity(ledger.title("verdict"), "", ""),
     )
+    instances = [_tended_line(ledger, rigged, rule, pull_n=pulls[rule.name]) for rule in rules]
+    ledger.limit("factor_lines", "f_t", "limits.factor_lines")
+    ledger.table("tended_factors", quantities, instances, source=ledger.source("tended"))
+
+
+def tended_chapter(ledger: Ledger, rigged: Rigged, settings: Settings) -> None:
+    """Ferry lines and up-down line, and how near the held boat may come."""
+    closest_m = rigged.rig.closest_boat_m
     with ledger.chapter("tended"):
-        ledger.table("tended_factors", quantities, instances, source=ledger.source("tended"))
-        ledger.limit("factor_lines", "f_t", "limits.factor_lines")
-        if rig.closest_boat_m is None:
+        _tended_factors(ledger, rigged, settings)
+        if closest_m is None:
             ledger.remark(ledger.words("derivation.note.no_closest_boat"))
             return
         source = ledger.policy_source("limits.clearance_closest_boat")
-        ledger.given(
-            "closest_boat", Value("l_c", rig.closest_boat_m, "m", 2), source, figure=Figure.CLOSEST_BOAT
-        )
+        ledger.given("closest_boat", Value("l_c", closest_m, "m", 2), source, figure=Figure.CLOSEST_BOAT)
         ledger.check("check_closest", "l_c", Relation.AT_MOST, "R")

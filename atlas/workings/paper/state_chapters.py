@@ -79,62 +79,47 @@ def _side_quantities(ledger: Ledger) -> tuple[Quantity, ...]:
     return (*solved, *worked)
 
 
-def _set_line(ledger: Ledger, rigged: Rigged, asked: StateAsked) -> None:
-    """The rope as it was set: the length at which it hangs empty with the set tension."""
-    rig, place = rigged.rig, asked.place
-    frame, weight = rigged.plan.frame, rig.rope.weight_n_m
-    least = abs(place.pretension_n - rig.haul.least_n) < abs(place.pretension_n - rig.haul.most_n)
-    soft = abs(place.stiffness_n - rig.rope.stiffness_low_n) < abs(
-        place.stiffness_n - rig.rope.stiffness_high_n
+def _taken(ledger: Ledger, rigged: Rigged, asked: StateAsked) -> None:
+    """Set tension and stiffness of the state: which of the haul's two, which bound."""
+    haul, rope, place = rigged.rig.haul, rigged.rig.rope, asked.place
+    least = min(
+        ("H_lo", haul.least_n), ("H_up", haul.most_n), key=lambda one: abs(place.pretension_n - one[1])
     )
-    chosen = ledger.source("worse")
-    ledger.step("set_tension", Value("H_0", place.pretension_n, "N", 1), "H_lo" if least else "H_up", chosen)
-    ledger.step(
-        "stiffness_taken", Value("E", place.stiffness_n, "N", 0), "EA_lo" if soft else "EA_hi", chosen
+    bound = min(
+        ("EA_lo", rope.stiffness_low_n),
+        ("EA_hi", rope.stiffness_high_n),
+        key=lambda one: abs(place.stiffness_n - one[1]),
     )
-    set_m = float(
-        unstretched_length_m(
-            span_m=frame.span_m,
-            rise_m=frame.rise_m,
-            weight_n_m=weight,
-            stiffness_n=place.stiffness_n,
-            pretension_n=place.pretension_n,
-        )
-    )
+    source = ledger.source("worse")
+    ledger.step("set_tension", Value("H_0", place.pretension_n, "N", 1), least[0], source)
+    ledger.step("stiffness_taken", Value("E", place.stiffness_n, "N", 0), bound[0], source)
+
+
+def _empty_line(ledger: Ledger, rigged: Rigged, asked: StateAsked) -> None:
+    """The length at which the rope hangs empty with the set tension, and its proof."""
+    frame, weight, stiffness = rigged.plan.frame, rigged.rig.rope.weight_n_m, asked.place.stiffness_n
+    ends = {"rise_m": frame.rise_m, "weight_n_m": weight, "stiffness_n": stiffness}
+    set_m = float(unstretched_length_m(span_m=frame.span_m, pretension_n=asked.place.pretension_n, **ends))
     ledger.given("set_length", Value("L_0", set_m, "m", 5), ledger.source("solved"))
-    hung = hang_segment(
-        run_m=frame.span_m,
-        rise_m=frame.rise_m,
-        unstretched_m=set_m,
-        weight_n_m=weight,
-        stiffness_n=place.stiffness_n,
-    )
+    hung = hang_segment(run_m=frame.span_m, unstretched_m=set_m, **ends)
     empty = EndPull(hung.horizontal_n, np.zeros(()), hung.first_vertical_n)
-    column = _side(
-        ledger, "empty", "e", empty, length_m=set_m, weight_n_m=weight, stiffness_n=place.stiffness_n
-    )
-    catenary = ledger.source("catenary")
-    ledger.table("empty_line", _side_quantities(ledger), [column], source=catenary, across=True)
-    ledger.step("closes_set", ledger.known["H_0"], "Q_xe", ledger.source("closure"))
-    ledger.step("closes_length", ledger.known["L_0"], "s_e", ledger.source("closure"))
-    ledger.step("closes_span", ledger.known["L"], "Q_xe * m_e", ledger.source("closure"))
-    ledger.step(
-        "closes_rise", ledger.known["u"], "c_e + s_e * (V_0e + V_1e) / (2 * E)", ledger.source("closure")
-    )
-    if place.seating_m > 0.0:
-        ledger.step(
-            "seated",
-            Value("L_1", float(asked.line.unstretched_m), "m", 5),
-            "L_0 + q",
-            ledger.source("seated"),
-        )
-    else:
-        ledger.step(
-            "unseated",
-            Value("L_1", float(asked.line.unstretched_m), "m", 5),
-            "L_0",
-            ledger.source("unseated"),
-        )
+    column = _side(ledger, "empty", "e", empty, length_m=set_m, weight_n_m=weight, stiffness_n=stiffness)
+    source = ledger.source("catenary")
+    ledger.table("empty_line", _side_quantities(ledger), [column], source=source, across=True)
+    known, closure = ledger.known, ledger.source("closure")
+    ledger.step("closes_set", known["H_0"], "Q_xe", closure)
+    ledger.step("closes_length", known["L_0"], "s_e", closure)
+    ledger.step("closes_span", known["L"], "Q_xe * m_e", closure)
+    ledger.step("closes_rise", known["u"], "c_e + s_e * (V_0e + V_1e) / (2 * E)", closure)
+
+
+def _set_line(ledger: Ledger, rigged: Rigged, asked: StateAsked) -> None:
+    """The rope as it was set, and what seating gives back of it."""
+    _taken(ledger, rigged, asked)
+    _empty_line(ledger, rigged, asked)
+    key, formula = ("seated", "L_0 + q") if asked.place.seating_m > 0.0 else ("unseated", "L_0")
+    length = Value("L_1", float(asked.line.unstretched_m), "m", 5)
+    ledger.step(key, length, formula, ledger.source(key))
 
 
 def _closure(ledger: Ledger, asked: StateAsked) -> None:

@@ -204,6 +204,13 @@ def test_checks_say_what_the_plan_says_of_the_planning_row(derivation):
     assert checks.get("Loaded tension on the capture", True) is ("capture" not in codes)
 
 
+def test_tended_lines_are_judged_as_the_plan_judges_them(derivation):
+    (table,) = tables(chapter(derivation, "tended"))
+    outside = any("OUTSIDE" in one.cells for one in table.instances)
+    codes = {note.code for case in derivation.rigged.judged for note in case.why}
+    assert outside is ("factor_line" in codes)
+
+
 def test_the_sheet_s_figures_stand_beside_the_derived_ones(demo):
     derivation = demo.derivation("OT-01")
     rig = derivation.rigged.rig
