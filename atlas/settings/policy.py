@@ -127,7 +127,7 @@ def _nest(entries: Mapping[str, Table]) -> Table:
 def _override_fault(path: Path, key: str, value: object, *, code: str, what: str, allowed: str) -> Fault:
     return Fault(
         code=code,
-        severity=Severity.FILE,
+        severity=Severity.ERROR,
         what=what,
         file=str(path),
         field=f"policy.{key}",
@@ -205,7 +205,17 @@ def _bounds_faults(
         bounds = None if fault.allowed is None else _in_unit(fault.allowed, entry["unit"])
         if key in overridden:
             file, field, todo = str(overridden[key]), f"policy.{key}", "take the key out or mend it"
-            told.append(replace(fault, file=file, field=field, got=got, allowed=bounds, todo=todo))
+            told.append(
+                replace(
+                    fault,
+                    severity=Severity.ERROR,
+                    file=file,
+                    field=field,
+                    got=got,
+                    allowed=bounds,
+                    todo=todo,
+                )
+            )
         else:
             told.append(replace(fault, got=got, allowed=bounds))
     return InputFaults(told)

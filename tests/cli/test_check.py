@@ -69,13 +69,13 @@ def test_a_policy_value_that_does_not_exist_is_told_with_its_file(cli, flats, gr
     path = ground.folder / flats / "county.toml"
     path.write_text(f'{path.read_text(encoding="utf-8")}\n[policy]\n"limits.factr" = 6\n', encoding="utf-8")
     ran = cli("check", "--county", flats)
-    assert ran.code == 3
+    assert ran.code == 1
     assert ran.lines[0] == (
         "flats/county.toml, policy.limits.factr: the policy has no such value; got 6;"
         " allowed: a dotted key of policy.toml, such as limits.factor_track;"
         " take the key out or mend it"
     )
-    assert ran.lines[-1] == "1 file that cannot be read; 3 sites read"
+    assert ran.lines[-1] == "1 fault; 3 sites read"
 
 
 def test_nothing_is_computed(cli, flats, monkeypatch):

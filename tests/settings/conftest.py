@@ -34,7 +34,10 @@ def told(tmp_path):
     def load(folder, **overrides):
         with pytest.raises(InputFaults) as raised:
             load_settings(county=folder, overrides=overrides)
-        assert all(fault.severity is Severity.FILE for fault in raised.value.faults)
+        for fault in raised.value.faults:
+            # a value a county.toml puts in is one fault of a file that was read; a template is needed whole
+            overridden = fault.file.endswith("county.toml")
+            assert fault.severity is (Severity.ERROR if overridden else Severity.FILE)
         return [str(fault).replace(str(tmp_path), "COUNTY") for fault in raised.value.faults]
 
     return load
