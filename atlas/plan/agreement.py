@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from atlas.cover import Cover
 from atlas.faults import NoSolution
 from atlas.plan.context import Context
-from atlas.plan.lines import carriage_paths, cover_of, line_lengths
+from atlas.plan.lines import carriage_paths, cover_of, guessed_path, line_lengths
 from atlas.plan.mechanics import Mechanics, solve_mechanics
 from atlas.plan.results import TrackRope
 from atlas.plan.tended_lines import tended_limits
@@ -51,6 +51,17 @@ class _Turning:
         self.rope = rope
 
 
+def _first_rope(context: Context) -> TrackRope:
+    """The rope that would be taken if the line bowed as most do; if it does not, the turns find another."""
+    rope = planning_rope(context)
+    advantage = max(ideal_advantage(system) for system in context.rig.hauls)
+    lengths = line_lengths(
+        context, guessed_path(context), rope_diameter_m=rope.diameter_m, haul_advantage=advantage
+    )
+    taken = cover_of(context, lengths)["track"].take
+    return cache_rope(context, taken[0]) if taken else rope
+
+
 def agree(contexts: Sequence[Context]) -> list[Agreed]:
     """Agreement at every site.
 
@@ -61,7 +72,7 @@ def agree(contexts: Sequence[Context]) -> list[Agreed]:
     NoSolution
         The rope taken and the rope computed with do not come to agree at a site.
     """
-    turning = [_Turning(context, planning_rope(context)) for context in contexts]
+    turning = [_Turning(context, _first_rope(context)) for context in contexts]
     for _ in range(_TURNS):
         left = [one for one in turning if one.agreed is None]
         if not left:
@@ -70,6 +81,11 @@ def agree(contexts: Sequence[Context]) -> list[Agreed]:
         solved = solve_mechanics(of, [one.rope for one in left])
         for one, mechanics, path in zip(left, solved, carriage_paths(of, solved), strict=True):
             one.advantage = max(one.advantage, ideal_advantage(mechanics.haul.system))
-            lengths = line_lengths(one.context, mechanics, path, haul_advantage=one.advantage)
+            lengths = line_lengths(
+                one.context,
+                path,
+                rope_diameter_m=mechanics.rope.diameter_m,
+                haul_advantage=one.advantage,
+            )
             one.turn(mechanics, lengths, cover_of(one.context, lengths))
     raise NoSolution("track line: the rope taken and the rope computed with do not come to agree")

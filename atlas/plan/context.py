@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +43,7 @@ class Context:
     ----------
     stations : with anchors that the planning stage drowns left out
     rows : stages, lowest first; exactly one is the planning row
+    cases : the rig's, judged first
     """
 
     site: Site
@@ -55,18 +56,17 @@ class Context:
     units: UnitSystem
     stations: Stations
     rows: tuple[StageRow, ...]
+    cases: tuple[CaseDrag, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        judged = (self._case(name, judged=True) for name in self.rig.judged_cases)
+        printed = (self._case(name, judged=False) for name in self.rig.printed_cases)
+        object.__setattr__(self, "cases", (*judged, *printed))
 
     @property
     def planning(self) -> StageRow:
         """The row planned for."""
         return next(row for row in self.rows if row.planning)
-
-    @property
-    def cases(self) -> tuple[CaseDrag, ...]:
-        """The rig's cases, judged first."""
-        return tuple(self._case(name, judged=True) for name in self.rig.judged_cases) + tuple(
-            self._case(name, judged=False) for name in self.rig.printed_cases
-        )
 
     @property
     def planning_case(self) -> CaseDrag:

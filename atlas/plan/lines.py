@@ -28,9 +28,18 @@ from atlas.rigging.rigged import Rigged
 from atlas.rigging.shown import AT_SHARE, FloatArray
 from atlas.settings import RopeRule
 
-__all__ = ["CarriagePath", "carriage_paths", "cover_of", "line_lengths", "line_plans", "throw_m"]
+__all__ = [
+    "CarriagePath",
+    "carriage_paths",
+    "cover_of",
+    "guessed_path",
+    "line_lengths",
+    "line_plans",
+    "throw_m",
+]
 
 _PLACES = 49
+_GUESSED, _GUESSED_BOW = 9, 0.1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,6 +91,16 @@ def carriage_paths(contexts: Sequence[Context], mechanics: Sequence[Mechanics]) 
     ]
 
 
+def guessed_path(context: Context) -> CarriagePath:
+    """A path to begin with, before anything is computed: at the ties' height, bowed by a tenth of the span."""
+    frame = context.frame
+    from_m, to_m = _path_ends(context)
+    x_m = np.linspace(from_m, to_m, _GUESSED)
+    bow_m = _GUESSED_BOW * 4.0 * x_m * (frame.span_m - x_m) / frame.span_m
+    ring_m = np.full(_GUESSED, frame.near_tie_height_m)
+    return CarriagePath(x_m, bow_m, ring_m, ring_m - context.planning.rise_m)
+
+
 def _path_ends(context: Context) -> tuple[float, float]:
     span_m = context.frame.span_m
     edge_m = float(edges_at(context, context.planning.width_m)[1])
@@ -107,7 +126,7 @@ def throw_m(context: Context) -> float:
 
 
 def line_lengths(
-    context: Context, mechanics: Mechanics, path: CarriagePath, *, haul_advantage: int
+    context: Context, path: CarriagePath, *, rope_diameter_m: float, haul_advantage: int
 ) -> dict[str, LineLength]:
     """Needed length of each line by name, at the planning stage."""
     frame = context.frame
@@ -116,14 +135,14 @@ def line_lengths(
     width_m = max(context.planning.width_m, frame.width_m)
     near, far, up_down = context.station_points()
     reach_m = frame.reach_down_m / cos(radians(frame.skew_deg))
-    ring_over_bow_m = max(float(path.clear_m.max()) - mechanics.site.setup.bow_ring_m, 0.0)
+    ring_over_bow_m = max(float(path.clear_m.max()) - context.policy.loads.bow_ring_above_water, 0.0)
     far_anchor = next(anchor for anchor in context.site.anchors if anchor.tag == frame.track_far_tag)
     return {
         "track": track_line(
             chord_m=frame.chord_m,
             wraps=rules.wraps,
             far_anchor_diameter_m=far_anchor.diameter_m or rules.anchor_diameter_assumed,
-            rope_diameter_m=mechanics.rope.diameter_m,
+            rope_diameter_m=rope_diameter_m,
             far_tail_m=rules.tail_far_tie_off,
             haul_advantage=haul_advantage,
             throw_m=rules.throw,

@@ -18,13 +18,13 @@ from atlas.rigging.asked import Asked
 from atlas.rigging.fixtures import Stand
 from atlas.rigging.haul import HaulChoice, choose_haul
 from atlas.rigging.leverage import leverage_range
-from atlas.rigging.limits import ForceLimit, set_tension_rules
+from atlas.rigging.limits import ForceLimit, least_rule, set_tension_rules
 from atlas.rigging.rigged import Rigged, RopeBounds, Site
 from atlas.rigging.setups import CarriageSetup
 from atlas.rigging.shown import AT_SHARE, FloatArray
 from atlas.rigging.water_cases import WaterCases
 from atlas.rigging.window import WindowEnds, pretension_windows
-from atlas.rigging.worlds import Worlds
+from atlas.rigging.worlds import ALONE, BOTH, Worlds
 from atlas.settings.lists import CaptureClass
 
 __all__ = [
@@ -41,7 +41,7 @@ __all__ = [
 
 _DRAG_MOST_N = 9e3
 """A greater drag is not put on the line: with strands and ferry lines it would leave the range shown."""
-_TURNS = 2
+_TURNS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,18 +288,52 @@ def _haul(context: Context, site: Site, window: WindowEnds) -> HaulChoice:
     return choose_haul(
         context.rig.hauls,
         window_n=window_n,
-        rule_most_n=min(most_n for _, most_n in site.rules),
+        rule_most_n=least_rule(site.rules)[1],
         people_most=context.rig.people_on_haul,
         pull_per_person_n=context.policy.limits.pull_per_person,
         pulley_efficiency=context.policy.haul.pulley_efficiency,
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Turn:
+    """What one turn comes to at one site."""
+
+    levered: tuple[float, float]
+    window: WindowEnds
+    haul: HaulChoice
+
+
+def _turn(
+    contexts: Sequence[Context], sites: Sequence[Site], set_n: Sequence[float], *, first: bool
+) -> list[_Turn]:
+    """Travel with a set tension, the window over it, and the haul that suits it; drag alone at first."""
+    rigged = Rigged.of(sites)
+    levered = _leverage_ranges(contexts, rigged, np.array(set_n))
+    travel = []
+    for context, low_m, high_m in zip(contexts, *levered.tolist(), strict=True):
+        from_m, to_m = travel_between(context, (low_m, high_m), context.planning.width_m)
+        if not from_m < to_m:
+            raise NoSolution("track line: no water between its ends at the planning stage")
+        travel.append((float(from_m), float(to_m)))
+    worlds = planning_worlds(
+        contexts,
+        judged_cases(contexts),
+        travel,
+        set_n=[(0.0, 0.0)] * len(sites),
+        tended=(levered[0] < levered[1]).tolist(),
+    )
+    windows = pretension_windows(rigged, worlds, whole=ALONE if first else BOTH)
+    hauls = [_haul(*each) for each in zip(contexts, sites, windows, strict=True)]
+    ranges = zip(*levered.tolist(), strict=True)
+    return [_Turn(*each) for each in zip(ranges, windows, hauls, strict=True)]
+
+
 def solve_mechanics(contexts: Sequence[Context], ropes: Sequence[TrackRope]) -> list[Mechanics]:
     """Travel, window and haul of one rope at each site.
 
-    The travel is that of the haul's least tension: with half of what the rules allow a first haul is
-    found, then travel, window and haul once more with what that haul sets.
+    The travel is that of the haul's least tension. A first haul is found with half of what the rules allow
+    and drag alone; then travel, window and haul again until the haul is the one the travel is of.
 
     Raises
     ------
@@ -309,29 +343,18 @@ def solve_mechanics(contexts: Sequence[Context], ropes: Sequence[TrackRope]) -> 
         A site or rope is outside the range in which the track line's answer was shown.
     """
     sites = [_site(context, rope) for context, rope in zip(contexts, ropes, strict=True)]
-    rigged, cases = Rigged.of(sites), judged_cases(contexts)
-    set_n = 0.5 * rigged.rule_most_n
+    half = [0.5 * least_rule(site.rules)[1] for site in sites]
+    turns = _turn(contexts, sites, half, first=True)
+    left = list(range(len(sites)))
     for _ in range(_TURNS):
-        levered = _leverage_ranges(contexts, rigged, set_n)
-        travel = []
-        for context, low_m, high_m in zip(contexts, *levered.tolist(), strict=True):
-            from_m, to_m = travel_between(context, (low_m, high_m), context.planning.width_m)
-            if not from_m < to_m:
-                raise NoSolution("track line: no water between its ends at the planning stage")
-            travel.append((float(from_m), float(to_m)))
-        worlds = planning_worlds(
-            contexts,
-            cases,
-            travel,
-            set_n=[(0.0, 0.0)] * len(sites),
-            tended=(levered[0] < levered[1]).tolist(),
-        )
-        windows = pretension_windows(rigged, worlds)
-        hauls = [_haul(*each) for each in zip(contexts, sites, windows, strict=True)]
-        set_n = np.array([haul.least_n for haul in hauls])
+        set_n = [turns[k].haul.least_n for k in left]
+        found = _turn([contexts[k] for k in left], [sites[k] for k in left], set_n, first=False)
+        for k, one in zip(left, found, strict=True):
+            turns[k] = one
+        left = [k for k, used in zip(left, set_n, strict=True) if turns[k].haul.least_n != used]
+        if not left:
+            break
     return [
-        Mechanics(rope, site, low_m, high_m, window, haul)
-        for rope, site, low_m, high_m, window, haul in zip(
-            ropes, sites, *levered.tolist(), windows, hauls, strict=True
-        )
+        Mechanics(rope, site, *one.levered, one.window, one.haul)
+        for rope, site, one in zip(ropes, sites, turns, strict=True)
     ]

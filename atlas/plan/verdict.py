@@ -13,7 +13,7 @@ from atlas.plan.reasons import Reasons
 from atlas.plan.results import AnchorPull, CaseResult, LoadPlace, StageResult
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages
-from atlas.rigging.envelope import Measure, bow, clearance, grid_of, tension, worst_of
+from atlas.rigging.envelope import Measure, bow, clearance, grid_of, tension, worst_where_it_counts
 from atlas.rigging.fixtures import Stand, anchor_pulls, stood
 from atlas.rigging.rigged import Rigged
 from atlas.rigging.setups import Of
@@ -23,7 +23,9 @@ from atlas.water import StageRow
 
 __all__ = ["stage_results"]
 
-_PLACES = 13
+_PLACES = 9
+_NEAR_SHARE, _NEAR_M = 0.02, 0.05
+"""By how much less than the worst of its kind a state is on the grid, and may still be the worst."""
 _ANCHORS = (
     Stand.NEAR_TIE,
     Stand.FAR_TIE,
@@ -56,10 +58,10 @@ def _worlds(contexts: Sequence[Context], mechanics: Sequence[Mechanics]) -> Worl
     )
 
 
-def _grid(rigged: Rigged, worlds: Worlds, asked: Asked, measure: Measure) -> Carriages:
+def _grid(rigged: Rigged, worlds: Worlds, asked: Asked) -> Carriages:
     each = asked.count // worlds.site.size
     from_m, to_m = (np.repeat(end, each) for end in (worlds.from_m, worlds.to_m))
-    return grid_of(rigged.table, asked, from_m=from_m, to_m=to_m, count=_PLACES, measure=measure)
+    return grid_of(rigged.table, asked, from_m=from_m, to_m=to_m, count=_PLACES)
 
 
 def _worse(state: Carriages, measure: Measure, worlds: Worlds) -> Carriages:
@@ -89,21 +91,36 @@ class _Worst:
     strand_n: FloatArray
 
 
+def _tension_slack(most_n: FloatArray) -> FloatArray:
+    return _NEAR_SHARE * most_n
+
+
+def _clearance_slack(least_m: FloatArray) -> FloatArray:
+    return np.full(least_m.shape, _NEAR_M)
+
+
+def _bow_slack(most_m: FloatArray) -> FloatArray:
+    return _NEAR_SHARE * np.abs(most_m) + 1e-3
+
+
 def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     flat = worlds.drag_n.size
-    grid = _grid(rigged, worlds, pull_questions(worlds, rigged.ropes), tension)
-    tight = grid.beside(worst_of(grid, tension))
+    grid = _grid(rigged, worlds, pull_questions(worlds, rigged.ropes))
+    tightest = worst_where_it_counts(grid, tension, together=2, slack=_tension_slack)
+    tight = grid.beside(tightest)
     forces = stood(tight).reshape(len(Stand), flat, -1)
     found = anchor_pulls(tight)
     pulls = np.stack([found.near_tie, found.far_tie, found.ferry_near, found.ferry_far, found.up_down])
     pulls = pulls.reshape(len(_ANCHORS), 3, flat, -1)
     # of places where an anchor stands as much, the first
     at = np.argmax(np.round(forces[list(_ANCHORS)], 2), axis=2)[:, np.newaxis, :, np.newaxis]
-    hanging = _grid(rigged, worlds, hang_questions(worlds, rigged.ropes), clearance)
+    hanging = _grid(rigged, worlds, hang_questions(worlds, rigged.ropes))
+    lowest = worst_where_it_counts(hanging, clearance, together=4, slack=_clearance_slack)
+    farthest = worst_where_it_counts(hanging, bow, together=4, slack=_bow_slack)
     return _Worst(
-        pulled=_worse(tight.at(np.argmax(tight.tension_n, axis=1)), tension, worlds),
-        hangs=_worse(worst_of(hanging, clearance), clearance, worlds),
-        bowed=_worse(worst_of(hanging, bow), bow, worlds),
+        pulled=_worse(tightest, tension, worlds),
+        hangs=_worse(lowest, clearance, worlds),
+        bowed=_worse(farthest, bow, worlds),
         stood=forces.max(axis=2),
         pulls=np.take_along_axis(pulls, at, axis=3)[..., 0],
         strand_n=tight.strand_n.reshape(flat, -1).max(axis=1),

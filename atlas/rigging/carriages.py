@@ -20,8 +20,8 @@ from atlas.rigging.shown import AT_SHARE, LOAD_N, FloatArray, require, require_b
 
 __all__ = ["Carriages", "carriages_at"]
 
-_CHUNK = 2048
-"""States solved at a time: the work of one chunk stays in a core's own cache."""
+_CHUNK = 16384
+"""States solved at a time: the work of one chunk stays in a core's own caches."""
 _FIXED_REACH_M = -1e6
 
 

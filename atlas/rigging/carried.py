@@ -51,8 +51,10 @@ class CarriedRow(IntEnum):
 _BALANCED = 1e-10
 _START_ROUNDS = 2
 _QUICK_STEPS, _MORE_STEPS = 2, 3
+_DAMPED_STEPS = (0.5, 0.5, 0.5, 0.5, 1.0, 1.0, 1.0, 1.0, 1.0)
 _SAME_TANGENT = 2
 """Steps taken on after the last by its tangent; each costs half of one with its own."""
+_BOUNDED_STEPS, _LOAD_SHARE = 12, 0.5
 _CAREFUL_STEPS = 400
 _STRIDE_LEAST = 2.0**-5
 _FOLLOWING, _FOLLOWED, _FOLLOWED_LEAST = 40, 0.1, 0.01
@@ -91,6 +93,16 @@ def _open(at: Held, hung: Hung) -> FloatArray:
     return np.where(np.isfinite(worst), worst, np.inf)
 
 
+def _anew(batch: Batch, hung: Hung) -> Held:
+    """From the start once more, by halved steps: they keep a line that goes slack and taut from running off."""
+    at = _start(batch, hung)
+    for share in _DAMPED_STEPS:
+        trial, load = joint(at, hung).step(at)
+        cut = Trial(share * trial.tension, share * trial.lift, share * trial.length)
+        at = moved(at, hung, (cut, share * load))
+    return at
+
+
 def _newton(at: Held, hung: Hung, steps: int) -> Held:
     line: Joint | None = None
     for _ in range(steps):
@@ -108,6 +120,21 @@ def _settled(batch: Batch, hung: Hung) -> Held:
     length = rows[Row.NEAR_LENGTH]
     lift = -rows[Row.NEAR_UP] - batch.weight * length
     return held(batch, hung, Trial(rows[Row.TENSION], lift, length))
+
+
+def _bounded(batch: Batch, hung: Hung) -> Held:
+    """Newton's method on the load alone, each line closed first, no step over half of the load."""
+    at = _settled(_start(batch, hung).batch, hung)
+    for _ in range(_BOUNDED_STEPS):
+        if (_open(at, hung) <= 1.0).all():
+            break
+        step = joint(at, hung).step(at)[1]
+        load = np.stack([at.batch.downstream, at.batch.down])
+        most = _LOAD_SHARE * (np.hypot(load[0], load[1]) + hung.weight)
+        step *= np.minimum(1.0, most / np.maximum(np.hypot(step[0], step[1]), 1e-12))
+        tried = np.clip(load + np.where(np.isfinite(step), step, 0.0), -LOAD_N.high, LOAD_N.high)
+        at = _settled(batch.loaded(tried[0], tried[1]), hung)
+    return at
 
 
 def _careful(batch: Batch, hung: Hung) -> Held:
@@ -200,13 +227,14 @@ def carry(batch: Batch, hung: Hung) -> FloatArray:
             rest = _newton(held(at.batch.part(left), some, again), some, _MORE_STEPS)
             solved[:, left] = _read_off(rest, some)
             left = left[_open(rest, some) > 1.0]
+        for way in (_anew, _bounded, _careful):
+            if left.size:
+                some = hung.part(left)
+                rest = way(batch.part(left), some)
+                solved[:, left] = _read_off(rest, some)
+                left = left[_open(rest, some) > 1.0]
         if left.size:
-            some = hung.part(left)
-            rest = _careful(batch.part(left), some)
-            solved[:, left] = _read_off(rest, some)
-            still = np.flatnonzero(_open(rest, some) > 1.0)
-            if still.size:
-                raise _unsolved(rest.batch.part(still[:1]), some.part(still[:1]), int(still.size))
+            raise _unsolved(batch.part(left[:1]), hung.part(left[:1]), int(left.size))
     return solved
 
 

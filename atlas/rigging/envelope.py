@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,7 +14,19 @@ from atlas.rigging.pulls import END_ROOM_M
 from atlas.rigging.setups import Of
 from atlas.rigging.shown import FloatArray
 
-__all__ = ["FOLDS", "Measure", "bow", "clearance", "crossings", "grid_of", "summits", "tension", "worst_of"]
+__all__ = [
+    "FOLDS",
+    "Measure",
+    "bow",
+    "clearance",
+    "crossings",
+    "grid_of",
+    "summits",
+    "tension",
+    "with_folds",
+    "worst_of",
+    "worst_where_it_counts",
+]
 
 Measure = Callable[[Carriages], FloatArray]
 """A quantity of carriages that is worst where it is greatest."""
@@ -86,16 +98,22 @@ def crossings(state: Carriages, values: FloatArray, *, weight: float = 1.0) -> l
     return [_crossing(state.at_m, switch, worst, weight=weight) for switch in _switches(state)]
 
 
-def _with_folds(grid: Carriages, measure: Measure) -> Carriages:
-    """A grid and the places of its folds; parts of its steps beside its worst where it has none."""
-    middle = np.clip(np.argmax(measure(grid), axis=1), 1, grid.at_m.shape[1] - 2)
-    beside = np.take_along_axis(grid.at_m, middle[:, np.newaxis] + np.array([-1, 0, 1]), axis=1)
-    parts = beside[:, [0, 2, 1]] + np.array([0.5, -0.5, 0.25]) * (beside[:, 1:2] - beside[:, 0:1])
+def _solved_some(grid: Carriages, at_m: FloatArray) -> Carriages:
+    """The grid's questions at further places, shape (questions, n); NaN is none and repeats the last one."""
+    asked = np.isfinite(at_m)
+    question, column = np.nonzero(asked)
+    rows = np.repeat(grid.rows[:, :, -1:], at_m.shape[1], axis=2)
+    if question.size:
+        there = carriages_at(grid.table, grid.asked.part(question), at_m[question, column][:, np.newaxis])
+        rows[:, question, column] = there.rows[:, :, 0]
+    return replace(grid, at_m=np.where(asked, at_m, grid.at_m[:, -1:]), rows=rows)
+
+
+def with_folds(grid: Carriages, measure: Measure) -> Carriages:
+    """A grid and the places of its folds near where `measure` is greatest."""
     for weight in _FOLD_WEIGHTS:
         at = np.stack(crossings(grid, measure(grid), weight=weight), axis=1)
-        at = np.where(np.isnan(at), parts, at)
-        parts = beside[:, 1:2] + 0.4 * (parts - beside[:, 1:2])
-        grid = grid.beside(carriages_at(grid.table, grid.asked, at)).in_order()
+        grid = grid.beside(_solved_some(grid, at)).in_order()
     return grid
 
 
@@ -119,7 +137,7 @@ def grid_of(
     """
     share = np.linspace(0.0, 1.0, count)
     grid = carriages_at(table, asked, from_m[:, np.newaxis] + (to_m - from_m)[:, np.newaxis] * share)
-    return grid if measure is None else _with_folds(grid, measure)
+    return grid if measure is None else with_folds(grid, measure)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -130,7 +148,7 @@ class _Three:
     value: FloatArray
 
     def summit(self) -> FloatArray:
-        """Place of the vertex of the parabola through them, between the outer two [m]."""
+        """Where the parabola through them is greatest, between the outer two [m]."""
         place, value = self.place, self.value
         before, after = place[1] - place[0], place[1] - place[2]
         fall, rise = value[1] - value[2], value[1] - value[0]
@@ -138,7 +156,10 @@ class _Three:
         shift = np.divide(
             before**2 * fall - after**2 * rise, 2.0 * under, out=np.zeros_like(under), where=under != 0.0
         )
-        top: FloatArray = np.clip(place[1] - shift, place[0], place[2])
+        inner = np.clip(place[1] - shift, place[0], place[2])
+        # bent the other way it is greatest at an end
+        end = np.where(value[0] > value[2], place[0], place[2])
+        top: FloatArray = np.where(rise * after <= fall * before, inner, end)
         return top
 
     def apart(self, place: FloatArray) -> FloatArray:
@@ -193,3 +214,25 @@ def worst_of(grid: Carriages, measure: Measure) -> Carriages:
         three = three.with_one(place, measure(there)[:, 0])
         found = found.beside(there)
     return found.at(np.argmax(measure(found), axis=1))
+
+
+def worst_where_it_counts(
+    grid: Carriages, measure: Measure, *, together: int, slack: Callable[[FloatArray], FloatArray]
+) -> Carriages:
+    """The state of each question in which `measure` is greatest, refined where the question may count.
+
+    Parameters
+    ----------
+    grid : even places; folds are looked for here
+    together : so many questions following each other are alternatives, of which the worst counts
+    slack : of the greatest of some alternatives, by how much less another is still refined
+    """
+    values = measure(grid)
+    most = values.max(axis=1).reshape(-1, together)
+    worst = most.max(axis=1)
+    counts = np.flatnonzero((most >= (worst - slack(worst))[:, np.newaxis]).ravel())
+    found = grid.at(np.argmax(values, axis=1))
+    refined = worst_of(with_folds(grid.part(counts), measure), measure)
+    at_m, rows = found.at_m.copy(), found.rows.copy()
+    at_m[counts], rows[:, counts] = refined.at_m, refined.rows
+    return replace(found, at_m=at_m, rows=rows)

@@ -14,7 +14,7 @@ __all__ = ["CLOSE", "Brackets"]
 
 Flags = npt.NDArray[np.bool_]
 
-CLOSE = 4e-4
+CLOSE = 1e-4
 """A margin between nothing and this is at its limit and not past it."""
 _EDGE = 0.01
 """A step keeps this share of the bracket from either end."""
@@ -66,12 +66,15 @@ class Brackets:
         self.last = np.zeros(roots, dtype=np.intp)
         self.sure = np.zeros(roots, dtype=bool)
 
-    def _closed(self) -> Flags:
-        return (self.good_margin <= CLOSE) | (np.abs(self.good - self.bad) <= self.width)
+    def closed(self, which: Index) -> Flags:
+        """Whether some of them have closed, though it may not yet be sure."""
+        narrow = np.abs(self.good[which] - self.bad[which]) <= self.width
+        return (self.good_margin[which] <= CLOSE) | narrow
 
     def open(self) -> Index:
         """Which are not done."""
-        return np.flatnonzero(~((self._closed() & self.sure) | self.never | self.always))
+        every = np.arange(self.good.size)
+        return np.flatnonzero(~((self.closed(every) & self.sure) | self.never | self.always))
 
     def next(self, which: Index) -> FloatArray:
         """Where to look next, for some of them."""
@@ -79,11 +82,11 @@ class Brackets:
         bad = self.weight[1, which] * (self.bad_margin[which] - 0.5 * CLOSE)
         share = np.clip(good / (good - bad), _EDGE, 1.0 - _EDGE)
         at: FloatArray = self.good[which] + share * (self.bad[which] - self.good[which])
-        return np.where(self._closed()[which], self.good[which], at)
+        return np.where(self.closed(which), self.good[which], at)
 
     def take(self, which: Index, at: FloatArray, margin: FloatArray) -> None:
         """The margins found there."""
-        fine, again = margin >= 0.0, self._closed()[which]
+        fine, again = margin >= 0.0, self.closed(which)
         self.bad[which] = np.where(fine, self.bad[which], at)
         self.bad_margin[which] = np.where(fine, self.bad_margin[which], margin)
         self.good[which] = np.where(fine, at, self.good[which])

@@ -3,7 +3,8 @@
 Each search asks one such value for each of its sites. All searches go in step: the questions of one
 turn are solved in one call, however many sites and searches there are. A question carries a few places
 with it from turn to turn, at its folds and at its worst, so that the worst place is known ever better
-while the value closes.
+while the value closes. On the way only those questions are asked that failed at the bad end; where a value
+has closed all are asked once more, all over the travel.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from atlas.rigging.envelope import FOLDS, crossings, summits
 from atlas.rigging.roots import CLOSE, Brackets
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.worlds import (
+    BOTH,
     CLEARANCE,
     Ropes,
     Worlds,
@@ -32,10 +34,17 @@ from atlas.rigging.worlds import (
 
 __all__ = ["Found", "Search", "run_searches"]
 
-_PLACES = 9
+Flags = npt.NDArray[np.bool_]
+
+_SCANNED, _ALL_OVER = 5, 9
+"""Even places at which a scan looks, and at which a closed value is looked at once more."""
+_BESIDE = np.array([-0.05, 0.05])
+"""Shares of the travel beside a question's worst place that are looked at with it."""
 _SPREAD = np.linspace(0.19, 0.81, FOLDS + 1)
 """Shares of the travel that are looked at as long as no fold is known."""
-_TURNS = 60
+_NEAR = 0.02
+"""A question whose margin was over this at the bad end of a bracket is not asked again till the end."""
+_TURNS = 80
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,6 +76,7 @@ class Search:
     most_n : greatest forces, shape (rows of `Stand`, table's sites); None if tension is not judged
     hangs : whether clearance is judged
     width : as `Brackets.width`
+    whole : the systems of forces looked at
     """
 
     world_of: Callable[[FloatArray, Index], Worlds]
@@ -74,39 +84,40 @@ class Search:
     most_n: FloatArray | None
     hangs: bool
     width: float
+    whole: Sequence[bool] = BOTH
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Panel:
-    """Questions of one kind of some worlds, as many for each, and their places as shares of the travel."""
+    """Questions of one kind: for some worlds of a search all of the kind, or some.
+
+    Attributes
+    ----------
+    asked : the questions
+    owner, place : of which world, and which of the world's questions of the kind each is
+    worlds : how many
+    from_m, length_m : the carriage's travel, shape (questions, 1)
+    shares : places as shares of the travel, shape (questions, places)
+    """
 
     asked: Asked
-    worlds: Worlds
+    owner: Index
+    place: Index
+    worlds: int
+    from_m: FloatArray
+    length_m: FloatArray
     shares: FloatArray
-    most_n: FloatArray | None
+    kind: _Kind
 
     @property
-    def each(self) -> int:
-        """Questions a world."""
-        return self.asked.count // self.worlds.site.size
-
-    def travel(self) -> tuple[FloatArray, FloatArray]:
-        """Where each question's travel begins, and its length [m]; shape (questions, 1)."""
-        from_m, to_m = (
-            np.repeat(end, self.each)[:, np.newaxis] for end in (self.worlds.from_m, self.worlds.to_m)
-        )
-        return from_m, to_m - from_m
-
-    def places_m(self) -> FloatArray:
-        from_m, length_m = self.travel()
-        even = np.broadcast_to(np.linspace(0.0, 1.0, _PLACES), (self.asked.count, _PLACES))
-        places: FloatArray = from_m + length_m * np.sort(np.concatenate([even, self.shares], axis=1), axis=1)
-        return places
+    def most_n(self) -> FloatArray | None:
+        """Greatest forces where tension is judged, None where clearance is."""
+        return self.kind.most_n
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Read:
-    """Margins of a panel's worlds, their causes, and places to look at next time, by question."""
+    """Of each question the least margin, its cause, and where to look next time, as shares of the travel."""
 
     margin: FloatArray
     cause: Index
@@ -119,31 +130,72 @@ def _read(panel: _Panel, state: Carriages) -> _Read:
         cause = np.full(margin.shape, CLEARANCE)
     else:
         margin, cause = force_margin(state, panel.most_n)
-    from_m, length_m = panel.travel()
+    question = np.arange(margin.shape[0])
     worst = np.argmin(margin, axis=1)
     at = np.stack([*crossings(state, -margin), summits(state, -margin)], axis=1)
-    shares = np.where(np.isnan(at), _SPREAD, (at - from_m) / length_m)
-    question = np.arange(worst.size)
-    by_world = margin[question, worst].reshape(-1, panel.each)
-    world = np.arange(by_world.shape[0])
-    least = np.argmin(by_world, axis=1)
-    causes = cause[question, worst].reshape(-1, panel.each)
-    return _Read(by_world[world, least], causes[world, least], shares)
+    shares = np.where(np.isnan(at), _SPREAD, (at - panel.from_m) / panel.length_m)
+    return _Read(margin[question, worst], cause[question, worst], np.clip(shares, 0.0, 1.0))
 
 
 def _read_all(table: FloatArray, panels: Sequence[_Panel]) -> list[_Read]:
-    """All panels, solved in one call."""
-    solved = carriages_at(
-        table,
-        together([panel.asked for panel in panels]),
-        np.concatenate([panel.places_m() for panel in panels]),
-    )
-    begin, reads = 0, []
-    for panel in panels:
-        which = np.arange(begin, begin + panel.asked.count)
-        reads.append(_read(panel, solved.part(which)))
-        begin += panel.asked.count
-    return reads
+    """All panels, those with as many places each solved in one call."""
+    reads: dict[int, _Read] = {}
+    for count in {panel.shares.shape[1] for panel in panels}:
+        alike = [index for index, panel in enumerate(panels) if panel.shares.shape[1] == count]
+        places = [panels[k].from_m + panels[k].length_m * np.sort(panels[k].shares, axis=1) for k in alike]
+        solved = carriages_at(table, together([panels[k].asked for k in alike]), np.concatenate(places))
+        begin = 0
+        for k in alike:
+            end = begin + panels[k].asked.count
+            reads[k] = _read(panels[k], solved.part(np.arange(begin, end)))
+            begin = end
+    return [reads[index] for index in range(len(panels))]
+
+
+def _least(panels: Sequence[_Panel], reads: Sequence[_Read]) -> tuple[FloatArray, Index]:
+    """Least margin of each world over panels of the same worlds, and its cause."""
+    owner = np.concatenate([panel.owner for panel in panels])
+    margin = np.concatenate([read.margin for read in reads])
+    cause = np.concatenate([read.cause for read in reads])
+    order = np.lexsort((margin, owner))
+    first = order[np.searchsorted(owner[order], np.arange(panels[0].worlds))]
+    return margin[first], cause[first]
+
+
+class _Kind:
+    """Questions of one kind of a search: what is remembered of each."""
+
+    def __init__(self, search: Search, *, pulls: bool) -> None:
+        self.ask = pull_questions if pulls else hang_questions
+        self.most_n = search.most_n if pulls else None
+        self.whole = search.whole
+        self.shares, self.at_bad = np.empty((0, 0, FOLDS + 1)), np.empty((0, 0))
+
+    def panel(self, worlds: Worlds, ropes: Ropes, shares: FloatArray, keep: Flags | None) -> _Panel:
+        """Questions of some worlds; `shares` (worlds, questions, places) or (places,), `keep` those asked."""
+        asked = self.ask(worlds, ropes, whole=self.whole)
+        each = asked.count // worlds.site.size
+        kept = np.arange(asked.count) if keep is None else np.flatnonzero(keep)
+        owner = kept // each
+        wide = np.broadcast_to(shares, (worlds.site.size, each, shares.shape[-1]))
+        from_m = worlds.from_m[owner][:, np.newaxis]
+        return _Panel(
+            asked=asked if keep is None else asked.part(kept),
+            owner=owner,
+            place=kept % each,
+            worlds=worlds.site.size,
+            from_m=from_m,
+            length_m=worlds.to_m[owner][:, np.newaxis] - from_m,
+            shares=wide.reshape(asked.count, -1)[kept],
+            kind=self,
+        )
+
+    def remember(self, which: Index, panel: _Panel, read: _Read, *, bad: Flags) -> None:
+        """Places of all that was asked; margins of what was asked at the new bad end of its bracket."""
+        site = which[panel.owner]
+        self.shares[site, panel.place] = read.shares
+        moved = bad[panel.owner]
+        self.at_bad[site[moved], panel.place[moved]] = read.margin[moved]
 
 
 class _Running:
@@ -152,57 +204,60 @@ class _Running:
     def __init__(self, search: Search, ropes: Ropes) -> None:
         self.search, self.ropes = search, ropes
         self.count = search.values.shape[0]
-        self.cause = np.full(self.count, -1)
-        self.shares: list[FloatArray] = []
-
-    def _panels(self, worlds: Worlds, shares: Sequence[FloatArray] | None) -> list[_Panel]:
-        asked: list[tuple[Asked, FloatArray | None]] = []
-        if self.search.most_n is not None:
-            asked.append((pull_questions(worlds, self.ropes), self.search.most_n))
-        if self.search.hangs:
-            asked.append((hang_questions(worlds, self.ropes), None))
-        return [
-            _Panel(
-                one,
-                worlds,
-                np.broadcast_to(_SPREAD, (one.count, FOLDS + 1)) if shares is None else shares[k],
-                most_n,
-            )
-            for k, (one, most_n) in enumerate(asked)
-        ]
+        self.kinds = [_Kind(search, pulls=True)] if search.most_n is not None else []
+        if search.hangs:
+            self.kinds.append(_Kind(search, pulls=False))
 
     def scan(self) -> list[_Panel]:
         """All values of all sites."""
         which = np.repeat(np.arange(self.count), self.search.values.shape[1])
-        return self._panels(self.search.world_of(self.search.values.ravel(), which), None)
+        worlds = self.search.world_of(self.search.values.ravel(), which)
+        even = np.linspace(0.0, 1.0, _SCANNED)
+        return [kind.panel(worlds, self.ropes, even, None) for kind in self.kinds]
 
-    def scanned(self, reads: Sequence[_Read]) -> None:
+    def scanned(self, panels: Sequence[_Panel], reads: Sequence[_Read]) -> None:
         """Take the answers to `scan`: the bracket about the first failure."""
         shape = self.search.values.shape
-        least, cause = _least(reads)
+        least, cause = _least(panels, reads)
         margins, causes = least.reshape(shape), cause.reshape(shape)
         self.brackets = Brackets(self.search.values, margins, self.search.width)
         rows, good = np.arange(self.count), self.brackets.step
         self.cause = causes[rows, np.where(self.brackets.never, 0, good + 1)]
-        self.shares = [read.shares.reshape(*shape, -1, FOLDS + 1)[rows, good] for read in reads]
+        for kind, read in zip(self.kinds, reads, strict=True):
+            kind.shares = read.shares.reshape(*shape, -1, FOLDS + 1)[rows, good].copy()
+            kind.at_bad = read.margin.reshape(*shape, -1)[rows, good + 1].copy()
 
-    def open(self) -> Index:
-        """Sites whose value has not closed."""
-        return self.brackets.open()
+    def turns(self) -> list[_Turn]:
+        """Where to look next: at all questions where a value has closed, else at those that count."""
+        which = self.brackets.open()
+        at, closed = self.brackets.next(which), self.brackets.closed(which)
+        turns = []
+        for sure in (True, False):
+            here = np.flatnonzero(closed == sure)
+            if here.size:
+                some = which[here]
+                worlds = self.search.world_of(at[here], some)
+                panels = [self._panel(kind, worlds, some, all_over=sure) for kind in self.kinds]
+                turns.append(_Turn(self, some, at[here], [panel for panel in panels if panel.owner.size]))
+        return turns
 
-    def next(self, which: Index) -> tuple[FloatArray, list[_Panel]]:
-        """Where to look next, and the questions there."""
-        at = self.brackets.next(which)
-        shares = [share[which].reshape(-1, FOLDS + 1) for share in self.shares]
-        return at, self._panels(self.search.world_of(at, which), shares)
+    def _panel(self, kind: _Kind, worlds: Worlds, some: Index, *, all_over: bool) -> _Panel:
+        known = kind.shares[some]
+        if all_over:
+            even = np.broadcast_to(np.linspace(0.0, 1.0, _ALL_OVER), (*known.shape[:2], _ALL_OVER))
+            return kind.panel(worlds, self.ropes, np.concatenate([even, known], axis=2), None)
+        beside = np.clip(known[..., -1:] + _BESIDE, 0.0, 1.0)
+        shares = np.concatenate([known, beside], axis=2)
+        return kind.panel(worlds, self.ropes, shares, (kind.at_bad[some] < _NEAR).ravel())
 
-    def take(self, which: Index, at: FloatArray, reads: Sequence[_Read]) -> None:
-        """Take the answers to `next`."""
-        margin, cause = _least(reads)
-        self.brackets.take(which, at, margin)
+    def take(self, turn: _Turn, reads: Sequence[_Read]) -> None:
+        """Take the answers to a turn."""
+        which = turn.which
+        margin, cause = _least(turn.panels, reads)
+        self.brackets.take(which, turn.at, margin)
         self.cause[which] = np.where(margin <= CLOSE, cause, self.cause[which])
-        for share, read in zip(self.shares, reads, strict=True):
-            share[which] = read.shares.reshape(which.size, -1, FOLDS + 1)
+        for panel, read in zip(turn.panels, reads, strict=True):
+            panel.kind.remember(which, panel, read, bad=margin < 0.0)
 
     def found(self) -> Found:
         """What it came to."""
@@ -211,12 +266,14 @@ class _Running:
         return Found(np.where(never, np.nan, value), np.where(always, -1, self.cause), never, always)
 
 
-def _least(reads: Sequence[_Read]) -> tuple[FloatArray, Index]:
-    """Least margin over the panels of the same worlds, and its cause."""
-    margins = np.stack([read.margin for read in reads])
-    least = np.argmin(margins, axis=0)
-    rows = np.arange(margins.shape[1])
-    return margins[least, rows], np.stack([read.cause for read in reads])[least, rows]
+@dataclass(frozen=True, slots=True, eq=False)
+class _Turn:
+    """Values at which some sites of a search are looked at, and the questions there."""
+
+    running: _Running
+    which: Index
+    at: FloatArray
+    panels: list[_Panel]
 
 
 def run_searches(table: FloatArray, ropes: Ropes, searches: Sequence[Search]) -> list[Found]:
@@ -228,21 +285,19 @@ def run_searches(table: FloatArray, ropes: Ropes, searches: Sequence[Search]) ->
         From the track line, or where a value does not close.
     """
     running = [_Running(search, ropes) for search in searches]
-    for one, reads in _in_step(table, [(one, one.scan()) for one in running]):
-        one.scanned(reads)
+    scans = [one.scan() for one in running]
+    for one, panels, reads in zip(running, scans, _in_step(table, scans), strict=True):
+        one.scanned(panels, reads)
     for _ in range(_TURNS):
-        turn = [(one, which) for one in running if (which := one.open()).size]
-        if not turn:
+        turns = [turn for one in running for turn in one.turns()]
+        if not turns:
             return [one.found() for one in running]
-        looked = [(one, which, *one.next(which)) for one, which in turn]
-        answers = _in_step(table, [(one, panels) for one, _, _, panels in looked])
-        for (one, which, at, _), (_, reads) in zip(looked, answers, strict=True):
-            one.take(which, at, reads)
+        answers = _in_step(table, [turn.panels for turn in turns])
+        for turn, reads in zip(turns, answers, strict=True):
+            turn.running.take(turn, reads)
     raise NoSolution(f"search: a limit is not closed after {_TURNS} turns")
 
 
-def _in_step(
-    table: FloatArray, asked: Sequence[tuple[_Running, list[_Panel]]]
-) -> list[tuple[_Running, list[_Read]]]:
-    reads = iter(_read_all(table, [panel for _, panels in asked for panel in panels]))
-    return [(one, [next(reads) for _ in panels]) for one, panels in asked]
+def _in_step(table: FloatArray, asked: Sequence[Sequence[_Panel]]) -> list[list[_Read]]:
+    reads = iter(_read_all(table, [panel for panels in asked for panel in panels]))
+    return [[next(reads) for _ in panels] for panels in asked]

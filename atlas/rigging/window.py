@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,7 +12,7 @@ from atlas.rigging.limits import least_rule
 from atlas.rigging.rigged import Rigged, cause_code
 from atlas.rigging.search import Found, Search, run_searches
 from atlas.rigging.shown import PRETENSION_N, FloatArray
-from atlas.rigging.worlds import Worlds
+from atlas.rigging.worlds import BOTH, Worlds
 
 __all__ = ["LEAST_SET_N", "WindowEnds", "pretension_windows", "set_tension_searches", "window_ends"]
 
@@ -41,7 +42,9 @@ class WindowEnds:
         return self.low_n is not None and self.high_n is not None and self.low_n <= self.high_n
 
 
-def set_tension_searches(rigged: Rigged, worlds: Worlds) -> tuple[Search, Search]:
+def set_tension_searches(
+    rigged: Rigged, worlds: Worlds, *, whole: Sequence[bool] = BOTH
+) -> tuple[Search, Search]:
     """The greatest set tension the forces allow, and the least that keeps the clearance.
 
     Parameters
@@ -54,8 +57,8 @@ def set_tension_searches(rigged: Rigged, worlds: Worlds) -> tuple[Search, Search
 
     rising = np.stack([np.full(rigged.rule_most_n.shape, LEAST_SET_N), rigged.rule_most_n], axis=1)
     return (
-        Search(at, rising, rigged.track_most_n, hangs=False, width=_CLOSE_N),
-        Search(at, rising[:, ::-1], None, hangs=True, width=_CLOSE_N),
+        Search(at, rising, rigged.track_most_n, hangs=False, width=_CLOSE_N, whole=whole),
+        Search(at, rising[:, ::-1], None, hangs=True, width=_CLOSE_N, whole=whole),
     )
 
 
@@ -73,18 +76,18 @@ def window_ends(rigged: Rigged, upper: Found, lower: Found) -> list[WindowEnds]:
     return ends
 
 
-def pretension_windows(rigged: Rigged, worlds: Worlds) -> list[WindowEnds]:
+def pretension_windows(rigged: Rigged, worlds: Worlds, *, whole: Sequence[bool] = BOTH) -> list[WindowEnds]:
     """Both ends of every site's window: tension rises and clearance grows with set tension.
 
     Parameters
     ----------
     worlds : one for each site, its judged cases at one stage
+    whole : the systems of forces looked at
 
     Raises
     ------
     OutOfRange, NoSolution
         From the track line.
     """
-    return window_ends(
-        rigged, *run_searches(rigged.table, rigged.ropes, set_tension_searches(rigged, worlds))
-    )
+    searches = set_tension_searches(rigged, worlds, whole=whole)
+    return window_ends(rigged, *run_searches(rigged.table, rigged.ropes, searches))

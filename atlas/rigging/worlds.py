@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -13,6 +14,8 @@ from atlas.rigging.fixtures import Stand, stood
 from atlas.rigging.shown import FloatArray
 
 __all__ = [
+    "ALONE",
+    "BOTH",
     "CLEARANCE",
     "Ropes",
     "Worlds",
@@ -26,8 +29,10 @@ CLEARANCE = len(Stand)
 """Names the clearance beside the rows of `Stand` where one of them is told as the cause."""
 _CLEARANCE_SCALE_M = 0.5
 
-WHOLE = np.array([True, False])
+BOTH = (True, False)
 """The whole system of forces and drag alone: the worse is printed."""
+ALONE = (False,)
+"""Drag alone, where a first answer will do."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -110,12 +115,12 @@ class Worlds:
         return Worlds(*(getattr(self, item.name)[which] for item in fields(self)))
 
 
-def pull_questions(worlds: Worlds, ropes: Ropes) -> Asked:
+def pull_questions(worlds: Worlds, ropes: Ropes, *, whole: Sequence[bool] = BOTH) -> Asked:
     """Tension: unseated, stiff bound, most set; shape (worlds, cases, models) flat."""
     site = worlds.site[:, np.newaxis, np.newaxis]
     return Asked.of(
         site=site,
-        whole=WHOLE & worlds.tended[:, np.newaxis, np.newaxis],
+        whole=np.array(whole) & worlds.tended[:, np.newaxis, np.newaxis],
         drag_n=worlds.drag_n[:, :, np.newaxis],
         water_rise_m=worlds.water_rise_m[:, np.newaxis, np.newaxis],
         clearance_m=worlds.clearance_m[:, np.newaxis, np.newaxis],
@@ -128,7 +133,7 @@ def pull_questions(worlds: Worlds, ropes: Ropes) -> Asked:
     )
 
 
-def hang_questions(worlds: Worlds, ropes: Ropes) -> Asked:
+def hang_questions(worlds: Worlds, ropes: Ropes, *, whole: Sequence[bool] = BOTH) -> Asked:
     """Clearance and bow: seated, both bounds, least set; shape (worlds, cases, models, bounds) flat.
 
     At the least set tension only: of one rope under one load, the tighter hangs higher and is drawn less
@@ -139,7 +144,7 @@ def hang_questions(worlds: Worlds, ropes: Ropes) -> Asked:
     stiffness = np.stack([ropes.low_n[worlds.site], ropes.high_n[worlds.site]], axis=1)
     return Asked.of(
         site=site,
-        whole=WHOLE[:, np.newaxis] & worlds.tended[one],
+        whole=np.array(whole)[:, np.newaxis] & worlds.tended[one],
         drag_n=worlds.drag_n[:, :, np.newaxis, np.newaxis],
         water_rise_m=worlds.water_rise_m[one],
         clearance_m=worlds.clearance_m[one],
