@@ -92,7 +92,7 @@ def carriage_paths(contexts: Sequence[Context], mechanics: Sequence[Mechanics]) 
 
 
 def guessed_path(context: Context) -> CarriagePath:
-    """A path to begin with, before anything is computed: at the ties' height, bowed by a tenth of the span."""
+    """A path to begin with: at the ties' height, bowed by a tenth of the span."""
     frame = context.frame
     from_m, to_m = _path_ends(context)
     x_m = np.linspace(from_m, to_m, _GUESSED)

@@ -94,7 +94,7 @@ def _open(at: Held, hung: Hung) -> FloatArray:
 
 
 def _anew(batch: Batch, hung: Hung) -> Held:
-    """From the start once more, by halved steps: they keep a line that goes slack and taut from running off."""
+    """From the start, by halved steps: they keep a line that goes slack and taut from running off."""
     at = _start(batch, hung)
     for share in _DAMPED_STEPS:
         trial, load = joint(at, hung).step(at)

@@ -163,11 +163,12 @@ class _Three:
         return top
 
     def apart(self, place: FloatArray) -> FloatArray:
-        """A place kept a little off the middle one, so that a parabola through both is no guess."""
+        """A place kept a little off all three, so that it tells something new."""
         room = _APART * (self.place[2] - self.place[0])
         aside = np.where(place >= self.place[1], room, -room)
         near = np.abs(place - self.place[1]) < room
-        return np.clip(np.where(near, self.place[1] + aside, place), self.place[0], self.place[2])
+        off = np.where(near, self.place[1] + aside, place)
+        return np.clip(off, self.place[0] + room, self.place[2] - room)
 
     def with_one(self, place: FloatArray, value: FloatArray) -> _Three:
         """The three about the greatest of these and one between them."""
@@ -181,11 +182,18 @@ class _Three:
 
 
 def _about(state: Carriages, values: FloatArray) -> _Three:
-    middle = np.clip(np.argmax(values, axis=1), 1, values.shape[1] - 2)
+    """Three places about the greatest value; a place that is there twice counts once."""
+    place = state.at_m
+    again = np.zeros(place.shape, dtype=bool)
+    again[:, 1:] = place[:, 1:] <= place[:, :-1]
+    last = np.count_nonzero(~again, axis=1) - 1
+    if again.any():
+        order = np.argsort(again, axis=1, kind="stable")
+        place, values = (np.take_along_axis(each, order, axis=1) for each in (place, values))
+    # of one that is there twice the first is met first
+    middle = np.clip(np.argmax(values, axis=1), 1, np.maximum(last - 1, 1))
     which = middle[:, np.newaxis] + np.array([-1, 0, 1])
-    return _Three(
-        np.take_along_axis(state.at_m, which, axis=1).T, np.take_along_axis(values, which, axis=1).T
-    )
+    return _Three(np.take_along_axis(place, which, axis=1).T, np.take_along_axis(values, which, axis=1).T)
 
 
 def summits(state: Carriages, values: FloatArray) -> FloatArray:

@@ -10,7 +10,7 @@ import numpy.typing as npt
 from atlas.rigging.asked import Index
 from atlas.rigging.shown import FloatArray
 
-__all__ = ["CLOSE", "Brackets"]
+__all__ = ["CLOSE", "SURE", "Brackets"]
 
 Flags = npt.NDArray[np.bool_]
 
@@ -18,6 +18,9 @@ CLOSE = 1e-4
 """A margin between nothing and this is at its limit and not past it."""
 _EDGE = 0.01
 """A step keeps this share of the bracket from either end."""
+
+SURE = 2
+"""So often a closed value is asked once more."""
 
 
 @dataclass(slots=True, eq=False)
@@ -28,7 +31,7 @@ class Brackets:
     `CLOSE`, so that the good end comes to lie at the limit and never past it. A bracket as narrow as
     `width` is closed too: there the margin jumps.
 
-    A margin that is known the better the oftener it is asked nearby is asked once more where it closed;
+    A margin that is known the better the oftener it is asked nearby is asked twice more where it closed;
     where it was not true, the bracket goes back to the good value of the row, and from that to the one
     before, should it be none.
 
@@ -51,7 +54,7 @@ class Brackets:
     bad_margin: FloatArray = field(init=False)
     weight: FloatArray = field(init=False)
     last: Index = field(init=False)
-    sure: Flags = field(init=False)
+    sure: Index = field(init=False)
 
     def __post_init__(self) -> None:
         roots, count = self.values.shape
@@ -64,7 +67,7 @@ class Brackets:
         self.bad, self.bad_margin = self.values[rows, bad], self.margins[rows, bad]
         self.weight = np.ones((2, roots))
         self.last = np.zeros(roots, dtype=np.intp)
-        self.sure = np.zeros(roots, dtype=bool)
+        self.sure = np.zeros(roots, dtype=np.intp)
 
     def closed(self, which: Index) -> Flags:
         """Whether some of them have closed, though it may not yet be sure."""
@@ -74,7 +77,7 @@ class Brackets:
     def open(self) -> Index:
         """Which are not done."""
         every = np.arange(self.good.size)
-        return np.flatnonzero(~((self.closed(every) & self.sure) | self.never | self.always))
+        return np.flatnonzero(~((self.closed(every) & (self.sure == SURE)) | self.never | self.always))
 
     def next(self, which: Index) -> FloatArray:
         """Where to look next, for some of them."""
@@ -91,7 +94,7 @@ class Brackets:
         self.bad_margin[which] = np.where(fine, self.bad_margin[which], margin)
         self.good[which] = np.where(fine, at, self.good[which])
         self.good_margin[which] = np.where(fine, margin, self.good_margin[which])
-        self.sure[which] = again & fine
+        self.sure[which] = np.where(again & fine, self.sure[which] + 1, 0)
         self._weigh(which, np.where(again, 0, np.where(fine, 1, -1)))
         self._go_back(which[again & ~fine])
 

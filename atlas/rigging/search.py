@@ -19,7 +19,7 @@ from atlas.faults import NoSolution
 from atlas.rigging.asked import Asked, Index, together
 from atlas.rigging.carriages import Carriages, carriages_at
 from atlas.rigging.envelope import FOLDS, crossings, summits
-from atlas.rigging.roots import CLOSE, Brackets
+from atlas.rigging.roots import CLOSE, SURE, Brackets
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.worlds import (
     BOTH,
@@ -42,8 +42,11 @@ _BESIDE = np.array([-0.05, 0.05])
 """Shares of the travel beside a question's worst place that are looked at with it."""
 _SPREAD = np.linspace(0.19, 0.81, FOLDS + 1)
 """Shares of the travel that are looked at as long as no fold is known."""
-_NEAR = 0.02
-"""A question whose margin was over this at the bad end of a bracket is not asked again till the end."""
+_COUNTS = (0.02, np.inf, 0.2)
+"""A question is asked where its margin last was under this: on the way, all over, and once more.
+
+On the way: at the bad end of the bracket.
+"""
 _TURNS = 80
 
 
@@ -169,7 +172,7 @@ class _Kind:
         self.ask = pull_questions if pulls else hang_questions
         self.most_n = search.most_n if pulls else None
         self.whole = search.whole
-        self.shares, self.at_bad = np.empty((0, 0, FOLDS + 1)), np.empty((0, 0))
+        self.shares, self.last = np.empty((0, 0, FOLDS + 1)), np.empty((0, 0))
 
     def panel(self, worlds: Worlds, ropes: Ropes, shares: FloatArray, keep: Flags | None) -> _Panel:
         """Questions of some worlds; `shares` (worlds, questions, places) or (places,), `keep` those asked."""
@@ -190,12 +193,12 @@ class _Kind:
             kind=self,
         )
 
-    def remember(self, which: Index, panel: _Panel, read: _Read, *, bad: Flags) -> None:
-        """Places of all that was asked; margins of what was asked at the new bad end of its bracket."""
+    def remember(self, which: Index, panel: _Panel, read: _Read, *, counts: Flags) -> None:
+        """Places of all that was asked; margins at the new bad end of a bracket, and all over."""
         site = which[panel.owner]
         self.shares[site, panel.place] = read.shares
-        moved = bad[panel.owner]
-        self.at_bad[site[moved], panel.place[moved]] = read.margin[moved]
+        moved = counts[panel.owner]
+        self.last[site[moved], panel.place[moved]] = read.margin[moved]
 
 
 class _Running:
@@ -225,30 +228,35 @@ class _Running:
         self.cause = causes[rows, np.where(self.brackets.never, 0, good + 1)]
         for kind, read in zip(self.kinds, reads, strict=True):
             kind.shares = read.shares.reshape(*shape, -1, FOLDS + 1)[rows, good].copy()
-            kind.at_bad = read.margin.reshape(*shape, -1)[rows, good + 1].copy()
+            kind.last = read.margin.reshape(*shape, -1)[rows, good + 1].copy()
 
     def turns(self) -> list[_Turn]:
         """Where to look next: at all questions where a value has closed, else at those that count."""
         which = self.brackets.open()
-        at, closed = self.brackets.next(which), self.brackets.closed(which)
+        at = self.brackets.next(which)
+        again = np.where(self.brackets.closed(which), 1 + self.brackets.sure[which], 0)
         turns = []
-        for sure in (True, False):
-            here = np.flatnonzero(closed == sure)
+        for turn in range(1 + SURE):
+            here = np.flatnonzero(again == turn)
             if here.size:
                 some = which[here]
                 worlds = self.search.world_of(at[here], some)
-                panels = [self._panel(kind, worlds, some, all_over=sure) for kind in self.kinds]
-                turns.append(_Turn(self, some, at[here], [panel for panel in panels if panel.owner.size]))
+                panels = [self._panel(kind, worlds, some, again=turn) for kind in self.kinds]
+                panels = [panel for panel in panels if panel.owner.size]
+                turns.append(_Turn(self, some, at[here], panels, all_over=turn == 1))
         return turns
 
-    def _panel(self, kind: _Kind, worlds: Worlds, some: Index, *, all_over: bool) -> _Panel:
+    def _panel(self, kind: _Kind, worlds: Worlds, some: Index, *, again: int) -> _Panel:
+        """On the way (0); where a value has closed all over (1), then near what that has found (2)."""
         known = kind.shares[some]
-        if all_over:
+        if again == 1:
             even = np.broadcast_to(np.linspace(0.0, 1.0, _ALL_OVER), (*known.shape[:2], _ALL_OVER))
             return kind.panel(worlds, self.ropes, np.concatenate([even, known], axis=2), None)
         beside = np.clip(known[..., -1:] + _BESIDE, 0.0, 1.0)
         shares = np.concatenate([known, beside], axis=2)
-        return kind.panel(worlds, self.ropes, shares, (kind.at_bad[some] < _NEAR).ravel())
+        least = np.min([each.last[some].min(axis=1) for each in self.kinds], axis=0)
+        keep = kind.last[some] <= np.maximum(_COUNTS[again], least)[:, np.newaxis]
+        return kind.panel(worlds, self.ropes, shares, keep.ravel())
 
     def take(self, turn: _Turn, reads: Sequence[_Read]) -> None:
         """Take the answers to a turn."""
@@ -257,7 +265,7 @@ class _Running:
         self.brackets.take(which, turn.at, margin)
         self.cause[which] = np.where(margin <= CLOSE, cause, self.cause[which])
         for panel, read in zip(turn.panels, reads, strict=True):
-            panel.kind.remember(which, panel, read, bad=margin < 0.0)
+            panel.kind.remember(which, panel, read, counts=turn.all_over | (margin < 0.0))
 
     def found(self) -> Found:
         """What it came to."""
@@ -274,6 +282,7 @@ class _Turn:
     which: Index
     at: FloatArray
     panels: list[_Panel]
+    all_over: bool
 
 
 def run_searches(table: FloatArray, ropes: Ropes, searches: Sequence[Search]) -> list[Found]:

@@ -234,15 +234,14 @@ def test_the_envelope_finds_what_a_dense_grid_finds(drawn):
     ):
         each = asked.count // worlds.site.size
         ends = {"from_m": np.repeat(worlds.from_m, each), "to_m": np.repeat(worlds.to_m, each)}
-        found = measure(worst_of(grid_of(rigged.table, asked, count=13, measure=measure, **ends), measure))[
-            :, 0
-        ]
+        grid = grid_of(rigged.table, asked, count=13, measure=measure, **ends)
+        found = measure(worst_of(grid, measure))[:, 0]
         fine = measure(grid_of(rigged.table, asked, count=401, **ends)).max(axis=1)
         scale = np.maximum(np.abs(fine), 0.5)
-        assert np.all(found >= fine - 1e-3 * scale)
+        assert np.all(found >= fine - 2e-4 * scale)
         assert np.quantile((fine - found) / scale, 0.95) < 1e-5
         alone = ~asked.whole
-        assert np.all(found[alone] >= fine[alone] - 1e-7 * scale[alone])
+        assert np.all(found[alone] >= fine[alone] - 1e-5 * scale[alone])
 
 
 def test_brackets_close_from_the_good_side():
