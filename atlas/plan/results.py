@@ -196,6 +196,11 @@ class StageResult:
     beyond_survey: bool
     assumed: tuple[str, ...]
     cases: tuple[CaseResult, ...]
+    near_setback_m: float | None = None
+    """From the near tie point to the water's edge; negative where the water is past it [m]."""
+    far_setback_m: float | None = None
+    drowned: tuple[str, ...] = ()
+    """Surveyed anchors that are under water at this stage."""
 
     @property
     def inside(self) -> bool:
@@ -205,7 +210,17 @@ class StageResult:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """From which design speed the rig is outside plan, and why."""
+    """From which design speed the rig is outside plan, and why.
+
+    Attributes
+    ----------
+    surface_speed_m_s : the lesser of that at the planning stage's geometry and that of the limit stage
+    stage_m : least stage at which a case fails, geometry and speed moving together; None where no stage is
+        known, or no row of the table is inside plan
+    governed_by : what is met first past the printed speed
+    rise_m : the limit stage over the survey day's water
+    stage_governed_by : what is met first over the limit stage
+    """
 
     surface_speed_m_s: float
     stage_m: float | None
@@ -214,6 +229,45 @@ class Limit:
     """Paced distance of the float check, at least 10 s long at the limit [m]."""
     float_seconds: float
     """Seconds a floating stick takes over it at the limit speed [s]."""
+    rise_m: float | None = None
+    stage_governed_by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LimitBow:
+    """The bow at which the track line is at its limit, with the carriage at a place, whatever the speed."""
+
+    at_m: float
+    bow_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class TieHeights:
+    """The least heights of both ties at which every case keeps its clearance at the planning stage [m].
+
+    Over the survey day's water; both ties moved alike, with what the haul is sure to set.
+    """
+
+    near_m: float
+    far_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class WindowCloses:
+    """The water that empties the window: over it no set tension meets every limit.
+
+    Attributes
+    ----------
+    rise_m : over the survey day's water
+    stage_m : None where no stage is known
+    set_n : the only set tension left there
+    governed_by : which limit or rule the clearance meets there
+    """
+
+    rise_m: float
+    stage_m: float | None
+    set_n: float
+    governed_by: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,6 +384,12 @@ class RigPlan:
     gear: tuple[GearNeed, ...]
     crew: tuple[CrewPost, ...]
     profile: Profile
+    limit_bows: tuple[LimitBow, ...] = ()
+    """At thirds and mid-span; a place is missing where the line is past its limit, or never at it."""
+    tie_heights: TieHeights | None = None
+    """None where no height within policy's search keeps the clearance."""
+    window_closes: WindowCloses | None = None
+    """None where the window is empty at every stage of the table, and above."""
 
     @property
     def planning(self) -> StageResult:
