@@ -66,10 +66,11 @@ class Limits(Strict):
     anchor_ratio: Ratio
     anchor_track_least: Force
     anchor_station_least: Force
-    set_fraction_of_strength: Share
-    pull_per_person: ForceOver0
-    rule_of_12: CountOver0
-    rule_of_18: CountOver0
+    # together these keep set tensions within those in which the track line was shown
+    set_fraction_of_strength: Annotated[float, Field(ge=0.025, le=0.25), In("")]
+    pull_per_person: Annotated[float, Field(ge=100, le=330), In("N")]
+    rule_of_12: Annotated[float, Field(ge=6, le=24), In("")]
+    rule_of_18: Annotated[float, Field(ge=6, le=24), In("")]
     rule_of_18_from: LengthOver0
     survey_valid_months: Annotated[float, Field(ge=1, le=120, multiple_of=1), In("")]
     tie_height_head: Length
@@ -95,7 +96,7 @@ class Loads(Strict):
     bow_ring_above_water: Length
     strand_distance_least: LengthOver0
     ferry_weight: Weight
-    leverage_least: Share
+    leverage_least: Annotated[float, Field(ge=0.4, le=1), In("")]
     speed_most: Annotated[float, Field(gt=0.5, le=15), In("m/s")]
     seating: Annotated[float, Field(ge=0, le=0.5), In("m")]
     """At most what the track line was shown with."""
@@ -181,21 +182,21 @@ class Launchers(Strict):
 class Stations(Strict):
     """Where a station goes that was not surveyed."""
 
-    ferry_upriver_most: LengthOver0
-    ferry_upriver_of_span: Share
+    ferry_upriver_most: Annotated[float, Field(ge=2), In("m")]
+    ferry_upriver_of_span: Annotated[float, Field(ge=0.05, le=1), In("")]
     up_down_downriver: LengthOver0
 
 
 class WindowRules(Strict):
     """How far the search for an open window goes."""
 
-    tie_rise_most: Annotated[float, Field(gt=0, le=30), In("m")]
+    tie_rise_most: Annotated[float, Field(gt=0, le=8), In("m")]
 
 
 class HaulRules(Strict):
     """Pulleys and room."""
 
-    pulley_efficiency: Share
+    pulley_efficiency: Annotated[float, Field(ge=0.5, le=1), In("")]
     anchor_clear_run: Length
 
 

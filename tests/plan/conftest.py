@@ -1,5 +1,6 @@
 """The demo county's sites, each planned once; and a quick way to plan a site that was changed."""
 
+import importlib.util
 from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -54,6 +55,16 @@ class Demo:
         return tuple(
             replace(agency, **changes) if agency.code == code else agency for agency in self.agencies
         )
+
+
+@pytest.fixture(scope="session")
+def hand():
+    """The tools beside the sites worked out by hand: no package, so loaded by their path."""
+    path = Path(__file__).parent / "hand_tools.py"
+    spec = importlib.util.spec_from_file_location("hand_tools", path)
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
 
 
 @pytest.fixture(scope="session")

@@ -1,6 +1,7 @@
 """What the agency's limits do to a verdict, and what the limit speed says, put back."""
 
 from dataclasses import replace
+from math import isfinite
 
 import pytest
 
@@ -92,15 +93,15 @@ def test_a_factor_of_seven_in_place_of_five_is_asked_of_every_part(demo, brief_h
 
 
 def test_a_set_tension_over_the_rules_is_told_by_its_rule(demo):
-    """A crew that knows only 9:1 sets 1998 N: over 4 x 222 = 888 N, and over 3 % of 42.7 kN = 1281 N."""
-    strict = load_settings(overrides={"limits.rule_of_18": 4, "limits.set_fraction_of_strength": 0.03})
+    """A crew that knows only 9:1 sets 1998 N: over 6 x 222 = 1332 N, and over 3 % of 42.7 kN = 1281 N."""
+    strict = load_settings(overrides={"limits.rule_of_18": 6, "limits.set_fraction_of_strength": 0.03})
     rig = strict.rigs[0].model_copy(update={"hauls": ["9:1"]})
     plan = replace(demo, settings=replace(strict, rigs=(rig,))).plan("WEN-05")
     assert plan.chosen.haul.most_n == pytest.approx(1998.0)
     for stage in plan.chosen.stages:
         for case in stage.cases:
             texts = {note.text for note in case.why}
-            assert "Set tension is over the rule of 4" in texts
+            assert "Set tension is over the rule of 6" in texts
             assert "Set tension is over 3 % of the rope's strength" in texts
 
 
@@ -133,6 +134,32 @@ def test_loads_past_the_range_shown_are_said_and_outside(demo):
     case = next(case for case in row.cases if case.case == "boat-swamped")
     assert case.drag_n > 9e3
     assert "beyond_model" in {note.code for note in case.why}
+
+
+FARTHEST = [
+    # nothing set, the whole crew hauling, ropes that stretch least and most: at the ends the policy allows
+    {"limits.rule_of_18": 6, "limits.pull_per_person": 100, "limits.set_fraction_of_strength": 0.025},
+    {"limits.rule_of_18": 24, "limits.pull_per_person": 330, "limits.set_fraction_of_strength": 0.25},
+    {"limits.factor_track": 500, "limits.factor_lines": 500, "limits.anchor_ratio": 500},
+    {"limits.clearance": 100, "limits.clearance_closest_boat": 100, "loads.seating": 0.5},
+    {"loads.leverage_least": 0.4, "loads.carriage_weight": 2000},
+    {"stations.ferry_upriver_most": 2, "window.tie_rise_most": 8},
+    {"cases.boat-held.area": 500, "cases.boat-swamped.area": 500, "loads.strand_distance_least": 1000},
+    {"stiffness.low_of_10pct": 0.4, "stiffness.high_of_10pct": 3, "haul.pulley_efficiency": 0.5},
+]
+
+
+@pytest.mark.parametrize("overrides", FARTHEST, ids=", ".join)
+def test_a_policy_at_its_bounds_still_plans_a_site(demo, leaves, overrides):
+    """A value that the loader takes never keeps a site from its sheet, and never prints as endless."""
+    for code in ("PC-03", "WEN-05"):
+        plan = demo.plan(code, overrides={"stages.rows_above": 0, **overrides})
+        numbers = [value for value in leaves(plan).values() if isinstance(value, float)]
+        assert all(isfinite(number) for number in numbers)
+        assert plan.chosen.planning.inside == (
+            plan.chosen.limit is not None
+            and plan.chosen.limit.surface_speed_m_s >= plan.chosen.planning.design_speed_m_s
+        )
 
 
 # ---- capture

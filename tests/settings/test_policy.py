@@ -98,7 +98,7 @@ def test_a_number_of_a_thousand_digits_is_no_number(county, told):
         (
             "set_fraction_of_strength = { value = 0.10",
             "set_fraction_of_strength = { value = 10",
-            "limits.set_fraction_of_strength: the number is too large; got 10; allowed: 1 or less",
+            "limits.set_fraction_of_strength: the number is too large; got 10; allowed: 0.25 or less",
         ),
         (
             "survey_valid_months = { value = 12",
@@ -141,6 +141,16 @@ def test_a_number_of_a_thousand_digits_is_no_number(county, told):
             "loads.carriage_weight: the number is too small; got 12 N; allowed: 100 N or more",
         ),
         (
+            "rule_of_18 = { value = 18",
+            "rule_of_18 = { value = 1.8",
+            "limits.rule_of_18: the number is too small; got 1.8; allowed: 6 or more",
+        ),
+        (
+            "pull_per_person = { value = 222",
+            "pull_per_person = { value = 50",
+            "limits.pull_per_person: the number is too small; got 50 N; allowed: 100 N or more",
+        ),
+        (
             "weight = { value = 1.02",
             "weight = { value = 102",
             "planning_rope.weight: the number is too large; got 102 N/m; allowed: 2 N/m or less",
@@ -158,7 +168,7 @@ def test_a_number_of_a_thousand_digits_is_no_number(county, told):
         (
             "tie_rise_most = { value = 6",
             "tie_rise_most = { value = 600",
-            "window.tie_rise_most: the number is too large; got 600 m; allowed: 30 m or less",
+            "window.tie_rise_most: the number is too large; got 600 m; allowed: 8 m or less",
         ),
     ],
 )
