@@ -11,6 +11,7 @@ from atlas.plan.results import (
     GearNeed,
     Haul,
     Limit,
+    LimitBow,
     LimitUsed,
     LinePlan,
     LoadPlace,
@@ -22,8 +23,10 @@ from atlas.plan.results import (
     SitePlan,
     StageResult,
     Take,
+    TieHeights,
     TrackRope,
     Window,
+    WindowCloses,
 )
 
 __all__ = [
@@ -36,6 +39,7 @@ __all__ = [
     "GearNeed",
     "Haul",
     "Limit",
+    "LimitBow",
     "LimitUsed",
     "LinePlan",
     "LoadPlace",
@@ -47,8 +51,10 @@ __all__ = [
     "SitePlan",
     "StageResult",
     "Take",
+    "TieHeights",
     "TrackRope",
     "Window",
+    "WindowCloses",
     "plan_site",
     "plan_sites",
 ]

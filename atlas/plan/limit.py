@@ -8,6 +8,7 @@ from math import ceil
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics
 from atlas.plan.results import Limit, StageResult
+from atlas.plan.rising import Highest
 from atlas.rigging.rigged import cause_code
 from atlas.rigging.search import Found
 from atlas.units import UnitSystem
@@ -15,6 +16,7 @@ from atlas.units import UnitSystem
 __all__ = ["Reached", "limit_of", "speed_reached", "stage_reached"]
 
 _AT_ANY_SPEED = {"anchor_unrated", "anchor_drowned", "no_leverage", "pretension_rule", "pretension_strength"}
+_SAME_M = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,34 +47,38 @@ def speed_reached(context: Context, one: Mechanics, found: Found, index: int) ->
 
 
 def stage_reached(
-    one: Mechanics, found: Found, index: int, *, speed_m_s: float, drowned: bool
+    one: Mechanics, found: Found, index: int, *, speed_m_s: float, rise_m: float, highest: Highest
 ) -> Reached | None:
     """The limit with geometry and speed moving together; None where no row of the table is inside plan.
 
     Parameters
     ----------
-    speed_m_s : design speed at the rise found
-    drowned : whether the search ended where an anchor goes under
+    speed_m_s, rise_m : design speed and rise at the place found
+    highest : where the rig is out at the latest
     """
     if found.never[index]:
         return None
-    if found.always[index]:
-        code = "anchor_drowned" if drowned else "search_end"
-    else:
-        code = cause_code(one.site, int(found.cause[index]))
-    return Reached(speed_m_s, code, float(found.value[index]))
+    if highest.drowned is not None and rise_m >= highest.rise_m - _SAME_M:
+        return Reached(speed_m_s, "anchor_drowned", highest.rise_m)
+    code = "search_end" if found.always[index] else cause_code(one.site, int(found.cause[index]))
+    return Reached(speed_m_s, code, rise_m)
 
 
 def limit_of(
-    context: Context, one: Mechanics, planning: StageResult, *, speed: Reached | None, stage: Reached | None
+    context: Context, one: Mechanics, planning: StageResult, *, held: Reached | None, stage: Reached | None
 ) -> Limit | None:
     """Limit speed with its float check, and limit stage; the lower speed of both is printed.
 
     None where the rig is outside plan at the planning stage however slow the water is.
+
+    Parameters
+    ----------
+    held : with the planning stage's geometry held
+    stage : with geometry and speed moving together
     """
-    if speed is None or _amiss_at_any_speed(one, planning, context):
+    if held is None or _amiss_at_any_speed(one, planning, context):
         return None
-    printed = speed if stage is None or speed.speed_m_s <= stage.speed_m_s else stage
+    printed = held if stage is None or held.speed_m_s <= stage.speed_m_s else stage
     check = context.policy.float_check
     step_m = check.paces_step_si if context.units is UnitSystem.SI else check.paces_step
     distance_m = ceil(printed.speed_m_s * check.seconds_least / step_m) * step_m
@@ -84,5 +90,8 @@ def limit_of(
         float_distance_m=distance_m,
         float_seconds=distance_m / printed.speed_m_s,
         rise_m=None if stage is None else stage.rise_m,
+        stage_speed_m_s=None if stage is None else stage.speed_m_s,
         stage_governed_by=None if stage is None else stage.governed_by,
+        held_speed_m_s=held.speed_m_s,
+        held_governed_by=held.governed_by,
     )

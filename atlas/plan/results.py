@@ -214,12 +214,13 @@ class Limit:
 
     Attributes
     ----------
-    surface_speed_m_s : the lesser of that at the planning stage's geometry and that of the limit stage
+    surface_speed_m_s : the lesser of `held_speed_m_s` and `stage_speed_m_s`
     stage_m : least stage at which a case fails, geometry and speed moving together; None where no stage is
         known, or no row of the table is inside plan
     governed_by : what is met first past the printed speed
-    rise_m : the limit stage over the survey day's water
-    stage_governed_by : what is met first over the limit stage
+    rise_m : the limit stage over the survey day's water; known without any stage too
+    stage_speed_m_s, stage_governed_by : design speed at the limit stage, and what is met first past it
+    held_speed_m_s, held_governed_by : limit speed with the planning stage's geometry held, and its cause
     """
 
     surface_speed_m_s: float
@@ -230,26 +231,42 @@ class Limit:
     float_seconds: float
     """Seconds a floating stick takes over it at the limit speed [s]."""
     rise_m: float | None = None
+    stage_speed_m_s: float | None = None
     stage_governed_by: str | None = None
+    held_speed_m_s: float | None = None
+    held_governed_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class LimitBow:
-    """The bow at which the track line is at its limit, with the carriage at a place, whatever the speed."""
+    """The bow at which the track line is at its limit, with the carriage at a place, whatever the speed.
+
+    At the most set and the stiff bound: there the tension is greatest for a bow.
+
+    Attributes
+    ----------
+    place : the state at the limit, which `TrackLine` gives back: its bow and its tension
+    tension_n : of the rope there
+    governed_by : which limit of the track line it is
+    """
 
     at_m: float
     bow_m: float
+    tension_n: float
+    governed_by: str
+    place: LoadPlace
 
 
 @dataclass(frozen=True, slots=True)
 class TieHeights:
     """The least heights of both ties at which every case keeps its clearance at the planning stage [m].
 
-    Over the survey day's water; both ties moved alike, with what the haul is sure to set.
+    Over the survey day's water; both ties moved alike, by `raised_m`, with what the haul is sure to set.
     """
 
     near_m: float
     far_m: float
+    raised_m: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,12 +277,14 @@ class WindowCloses:
     ----------
     rise_m : over the survey day's water
     stage_m : None where no stage is known
+    design_speed_m_s : of that water
     set_n : the only set tension left there
     governed_by : which limit or rule the clearance meets there
     """
 
     rise_m: float
     stage_m: float | None
+    design_speed_m_s: float
     set_n: float
     governed_by: str
 

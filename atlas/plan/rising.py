@@ -1,4 +1,8 @@
-"""What the water of sites does while it rises, as the level table has it and beyond its last row."""
+"""What the water of sites does while it rises: as seen up to the highest note, as modelled over it.
+
+Between notes straight. Over the highest note the river's model with its margin, from just above it on: what
+was not seen is not taken as slow as what was.
+"""
 
 from __future__ import annotations
 
@@ -10,19 +14,20 @@ import numpy as np
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, judged_cases, shores_of
 from atlas.plan.results import StageResult
-from atlas.rigging.rising import RisingSites, RisingWater
+from atlas.rigging.rising import RisingSites, RisingWater, way_of
 from atlas.rigging.shown import FloatArray
 from atlas.water import river_state
 
-__all__ = ["Highest", "highest_water", "rising_sites", "scanned_rises"]
+__all__ = ["Highest", "highest_water", "rising_sites", "scanned_ways", "way_at"]
 
 _ABOVE = 40
-"""Rises over the last row at which the river is asked; straight between them it is 1e-4 off at most."""
+"""Rises over the highest note at which the river is asked; straight between them it is 1e-4 off at most."""
 _LEAST_RANGE_M = 0.1
+_SAME_M = 1e-9
 _BEYOND = (0.3, 1.0)
-"""Shares of what is left over a row that fails, looked at in case it does not fail after all."""
+"""Shares of the way left over a row that fails, looked at in case it does not fail after all."""
 _OPEN = (0.25, 0.5, 1.0)
-"""Shares of what is left over the last row, where no row fails."""
+"""Shares of the way left over the last row, where no row fails."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,64 +57,84 @@ def highest_water(context: Context) -> Highest:
     return Highest(clear_m, None) if clear_m < height_m else Highest(height_m, tag)
 
 
-def _of_rows(context: Context) -> FloatArray:
-    """Rise, design speed and width of the rows, the greater of such at one stage; shape (3, stages)."""
+def _seen(context: Context) -> FloatArray:
+    """Rise, design speed and width of the rows up to the highest noted one; shape (3, stages).
+
+    Of several at one stage the fastest and the widest.
+    """
+    last_m = max(row.rise_m for row in context.rows if not row.modelled)
     rows: dict[float, tuple[float, float]] = {}
     for row in context.rows:
-        speed, width = rows.get(row.rise_m, (0.0, 0.0))
-        rows[row.rise_m] = (max(speed, row.design_speed_m_s), max(width, row.width_m))
+        if row.rise_m <= last_m:
+            speed, width = rows.get(row.rise_m, (0.0, 0.0))
+            rows[row.rise_m] = (max(speed, row.design_speed_m_s), max(width, row.width_m))
     return np.array([(rise, *values) for rise, values in sorted(rows.items())]).T
 
 
 def _of_site(context: Context, to_m: float) -> FloatArray:
-    """Rise, design speed and width up to a rise: the rows, then the river as modelled, never falling.
+    """Rise, design speed and width at the nodes of a site's water, up to a rise at least; shape (3, nodes).
 
-    Between rows straight: at every row it is what the row says.
+    The highest noted stage is there twice: as noted, and as the model has it from there on, never falling.
     """
-    rows = _of_rows(context)
-    last_m = rows[0, -1]
-    above = last_m + max(to_m - last_m, _LEAST_RANGE_M) * np.linspace(0.0, 1.0, _ABOVE + 1)[1:]
+    seen = _seen(context)
+    last_m = seen[0, -1]
+    rows = [row.rise_m for row in context.rows if row.rise_m > last_m]
+    top_m = max(to_m, last_m + _LEAST_RANGE_M, *rows)
+    above = np.union1d(last_m + (top_m - last_m) * np.linspace(0.0, 1.0, _ABOVE + 1), rows)
     state = river_state(context.river, rise_m=above)
     speed, width = (
-        np.maximum.accumulate(np.append(seen.max(), modelled))[1:]
-        for seen, modelled in ((rows[1], state.design_speed_m_s), (rows[2], state.width_m))
+        np.maximum.accumulate(np.append(known.max(), modelled))[1:]
+        for known, modelled in ((seen[1], state.design_speed_m_s), (seen[2], state.width_m))
     )
-    return np.concatenate([rows, np.stack([above, speed, width])], axis=1)
+    return np.concatenate([seen, np.stack([above, speed, width])], axis=1)
 
 
 def rising_sites(
     contexts: Sequence[Context], mechanics: Sequence[Mechanics], highest: Sequence[Highest]
 ) -> RisingSites:
-    """The judged cases of sites at any rise."""
+    """The judged cases of sites anywhere on the way of their water."""
     found = [_of_site(context, top.rise_m) for context, top in zip(contexts, highest, strict=True)]
     longest = max(one.shape[1] for one in found)
-    water = np.stack(
-        [np.pad(one, ((0, 0), (0, longest - one.shape[1])), mode="edge") for one in found], axis=1
-    )
+    water = [
+        np.pad(np.vstack([way_of(one[0], one[1]), one]), ((0, 0), (0, longest - one.shape[1])), mode="edge")
+        for one in found
+    ]
     levered = [(one.leverage_from_m, one.leverage_to_m) for one in mechanics]
     return RisingSites(
         cases=judged_cases(contexts),
-        water=RisingWater(*water),
+        water=RisingWater(*np.stack(water, axis=1)),
         shores=shores_of(contexts, levered),
         tended=np.array([one.has_leverage for one in mechanics]),
     )
 
 
-def scanned_rises(stages: Sequence[StageResult], highest: Highest) -> FloatArray:
-    """Four rises between which the first failure lies, given the rows' verdicts: shape (4,).
+def way_at(water: RisingWater, site: int, rise_m: float) -> float:
+    """Way of one site's water to a rise; of a rise where it stands still, to where it begins to [m]."""
+    rises, ways = water.rise_m[site], water.way_m[site]
+    after = int(np.searchsorted(rises, rise_m - _SAME_M))
+    if after in (0, rises.size):
+        return float(ways[min(after, rises.size - 1)])
+    share = (rise_m - rises[after - 1]) / (rises[after] - rises[after - 1])
+    return float(ways[after - 1] + min(share, 1.0) * (ways[after] - ways[after - 1]))
+
+
+def scanned_ways(stages: Sequence[StageResult], water: RisingWater, site: int, top_m: float) -> FloatArray:
+    """Four places on a water's way between which the first failure lies, given its rows: shape (4,).
 
     Parameters
     ----------
     stages : rows by rising water
+    top_m : the rise at which the rig is out at the latest
     """
-    top_m = highest.rise_m
-    good = stages[0].rise_m
+    top = way_at(water, site, top_m)
+    good = way_at(water, site, stages[0].rise_m)
     for stage in stages:
+        way = way_at(water, site, stage.rise_m)
         if stage.rise_m >= top_m:
             break
         if not stage.inside:
-            left = max(top_m - stage.rise_m, _LEAST_RANGE_M)
-            return np.array([good, stage.rise_m, *(stage.rise_m + share * left for share in _BEYOND)])
-        good = stage.rise_m
-    left = max(top_m - good, _LEAST_RANGE_M)
+            left = max(top - way, _LEAST_RANGE_M)
+            return np.array([good, way, *(way + share * left for share in _BEYOND)])
+        good = way
+    left = max(top - good, _LEAST_RANGE_M)
     return np.array([good, *(good + share * left for share in _OPEN)])

@@ -9,9 +9,10 @@ import numpy as np
 
 from atlas.plan.context import Context
 from atlas.plan.limit import limit_of, speed_reached, stage_reached
+from atlas.plan.load_places import load_places
 from atlas.plan.mechanics import Mechanics, drag_most_n, judged_cases, planning_travel, planning_worlds
 from atlas.plan.results import Limit, LimitBow, Note, StageResult, TieHeights, WindowCloses
-from atlas.plan.rising import Highest, highest_water, rising_sites, scanned_rises
+from atlas.plan.rising import Highest, highest_water, rising_sites, scanned_ways, way_at
 from atlas.rigging.asked import Index
 from atlas.rigging.closest_boat import closest_boat_search
 from atlas.rigging.limit_bow import BOW_SHARES, limit_bow_search, limit_bows
@@ -34,6 +35,8 @@ _BEGIN_M = 0.2
 """Over the planning stage an open window's closing is first looked for, an empty one's under it."""
 _BEGIN_SHARE = 0.7
 """Of the window from its lower end: the set tension to begin with."""
+_BEGIN_RAISE = 0.25
+"""Of the highest ties looked at: where an empty window's opening is first looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,11 +126,14 @@ def _limit_speed(sites: _Sites) -> Search:
 
 
 def _limit_stage(sites: _Sites, stages: Sequence[Sequence[StageResult]]) -> Search:
-    rises = [scanned_rises(*each) for each in zip(stages, sites.highest, strict=True)]
+    ways = [
+        scanned_ways(rows, sites.rising.water, index, top.rise_m)
+        for index, (rows, top) in enumerate(zip(stages, sites.highest, strict=True))
+    ]
     return limit_stage_search(
         sites.rigged,
         sites.rising,
-        rises_m=np.stack(rises),
+        ways_m=np.stack(ways),
         set_least_n=sites.worlds.set_least_n,
         set_most_n=sites.worlds.set_most_n,
     )
@@ -147,88 +153,150 @@ def _tie_heights(sites: _Sites) -> Search:
     return tie_raise_search(sites.worlds, least_m=np.minimum(lowest, most_m - 1.0), most_m=most_m)
 
 
-def _opening(sites: _Sites, empty: Index) -> Search:
-    """Of sites with an empty window: higher ties at the greatest set tension the forces allow."""
-    high_n = [sites.mechanics[k].window.high_n or sites.mechanics[k].haul.most_n for k in empty]
-    worlds = replace(sites.worlds.part(empty), set_least_n=np.array(high_n))
-    return tie_raise_search(worlds, least_m=np.zeros(empty.size), most_m=_raise_most_m(sites)[empty])
+def _opening(sites: _Sites, empty: Index) -> ClosingWindow:
+    """Of sites with an empty window: ties that come down from as high as policy looks, until it closes."""
+    rigged = Rigged.of([sites.mechanics[k].site for k in empty])
+    worlds = replace(sites.worlds.part(empty), site=np.arange(empty.size))
+
+    def at(which: Index, lowered_m: FloatArray, set_n: FloatArray) -> Worlds:
+        return replace(worlds.part(which), raised_m=-lowered_m, set_least_n=set_n, set_most_n=set_n)
+
+    ends = [sites.mechanics[k].window for k in empty]
+    begin_n = [ends[i].high_n or sites.mechanics[k].haul.least_n for i, k in enumerate(empty)]
+    most_m = _raise_most_m(sites)[empty]
+    return ClosingWindow(
+        rigged,
+        at,
+        start_m=-_BEGIN_RAISE * most_m,
+        start_n=np.minimum(begin_n, rigged.rule_most_n),
+        between_m=(-most_m, np.zeros(empty.size)),
+    )
+
+
+def _raised_m(sites: _Sites) -> FloatArray:
+    """By how much higher ties open each empty window, NaN where none do [m]."""
+    raised = np.full(len(sites.contexts), np.nan)
+    empty = np.flatnonzero([not one.window.is_open for one in sites.mechanics])
+    if empty.size:
+        opening = _opening(sites, empty)
+        run_in_step(opening.rigged.table, [opening])
+        raised[empty] = -opening.closed().at_m
+    return raised
 
 
 def _closing(sites: _Sites) -> ClosingWindow:
-    start_m, start_n, lowest_m = [], [], []
-    for context, one in zip(sites.contexts, sites.mechanics, strict=True):
+    """The water of sites on its way, until it closes the window."""
+    water = sites.rising.water
+    start_m, start_n, lowest_m, highest_m = [], [], [], []
+    for index, (context, one, top) in enumerate(
+        zip(sites.contexts, sites.mechanics, sites.highest, strict=True)
+    ):
         ends = one.window
         low_n, high_n = ends.low_n or one.haul.least_n, ends.high_n or one.haul.least_n
-        start_m.append(context.planning.rise_m + (_BEGIN_M if ends.is_open else -_BEGIN_M))
+        planning_m = way_at(water, index, context.planning.rise_m)
+        start_m.append(planning_m + (_BEGIN_M if ends.is_open else -_BEGIN_M))
         start_n.append(low_n + _BEGIN_SHARE * (high_n - low_n))
-        lowest_m.append(context.rows[0].rise_m)
-    highest_m = np.array([top.rise_m for top in sites.highest])
+        lowest_m.append(way_at(water, index, context.rows[0].rise_m))
+        highest_m.append(max(way_at(water, index, top.rise_m), lowest_m[-1]))
+
+    def at(which: Index, way_m: FloatArray, set_n: FloatArray) -> Worlds:
+        return sites.rising.worlds(which, way_m=way_m, set_least_n=set_n, set_most_n=set_n)
+
     return ClosingWindow(
         sites.rigged,
-        sites.rising,
-        start_m=np.clip(start_m, lowest_m, np.maximum(highest_m, lowest_m)),
+        at,
+        start_m=np.clip(start_m, lowest_m, highest_m),
         start_n=np.minimum(start_n, sites.rigged.rule_most_n),
-        between_m=(np.array(lowest_m), np.maximum(highest_m, lowest_m)),
+        between_m=(np.array(lowest_m), np.array(highest_m)),
     )
 
 
-def _limit(sites: _Sites, speed: Found, stage: Found, index: int) -> Limit | None:
-    context, one = sites.contexts[index], sites.mechanics[index]
-    rise_m = np.array([np.nan_to_num(stage.value[index])])
-    speed_there, _ = sites.rising.water.at(np.array([index]), rise_m)
-    return limit_of(
-        context,
-        one,
-        sites.planning[index],
-        speed=speed_reached(context, one, speed, index),
-        stage=stage_reached(
+def _limits(sites: _Sites, held: Found, stage: Found) -> list[Limit | None]:
+    every = np.arange(len(sites.contexts))
+    rise_m, speed_m_s, _ = sites.rising.water.at(every, np.nan_to_num(stage.value))
+    return [
+        limit_of(
+            context,
             one,
-            stage,
-            index,
-            speed_m_s=float(speed_there[0]),
-            drowned=sites.highest[index].drowned is not None,
-        ),
-    )
+            planning,
+            held=speed_reached(context, one, held, index),
+            stage=stage_reached(
+                one,
+                stage,
+                index,
+                speed_m_s=float(speed_m_s[index]),
+                rise_m=float(rise_m[index]),
+                highest=sites.highest[index],
+            ),
+        )
+        for index, (context, one, planning) in enumerate(
+            zip(sites.contexts, sites.mechanics, sites.planning, strict=True)
+        )
+    ]
 
 
-def _opens(sites: _Sites, index: int, raised_m: float | None) -> Note | None:
-    """What would open an empty window: higher ties, if they can."""
-    context, one = sites.contexts[index], sites.mechanics[index]
+def _opens(context: Context, one: Mechanics, raised_m: float, closes: WindowCloses | None) -> Note | None:
+    """What would open an empty window: higher ties, else lower water, else neither.
+
+    `raised_m` is NaN where no height that policy looks at opens it.
+    """
     if one.window.is_open:
         return None
-    nothing = one.window.high_n is None or raised_m is None
-    code = "nothing" if nothing else "tie_height"
-    rise_m = context.policy.window.tie_rise_most if raised_m is None or nothing else raised_m
-    shown = printed(Figure.TIE_HEIGHT_NEEDED, rise_m, context.units).both
-    return Note(code=code, text=context.words(f"opens.{code}", rise=shown))
+    looked = printed(Figure.TIE_HEIGHT_NEEDED, context.policy.window.tie_rise_most, context.units).both
+    if np.isfinite(raised_m):
+        shown = printed(Figure.TIE_HEIGHT_NEEDED, raised_m, context.units).both
+        return Note(code="tie_height", text=context.words("opens.tie_height", rise=shown))
+    fall_m = 0.0 if closes is None else context.planning.rise_m - closes.rise_m
+    if fall_m > 0.0:
+        fall = printed(Figure.TIE_HEIGHT_NEEDED, fall_m, context.units).both
+        return Note(code="lower_water", text=context.words("opens.lower_water", rise=looked, fall=fall))
+    return Note(code="nothing", text=context.words("opens.nothing", rise=looked))
 
 
-def _bows(context: Context, bows_m: FloatArray) -> tuple[LimitBow, ...]:
-    return tuple(
-        LimitBow(at_m=share * context.frame.span_m, bow_m=bow_m)
-        for share, bow_m in zip(BOW_SHARES, bows_m.tolist(), strict=True)
-        if np.isfinite(bow_m)
-    )
+def _bows(sites: _Sites, found: Found) -> list[tuple[LimitBow, ...]]:
+    bows: list[list[LimitBow]] = [[] for _ in sites.contexts]
+    limits = limit_bows(sites.rigged, sites.worlds, found)
+    if limits is not None:
+        columns = zip(
+            (limits.of // len(BOW_SHARES)).tolist(),
+            limits.state.bow_m[:, 0].tolist(),
+            limits.state.tension_n[:, 0].tolist(),
+            limits.cause.tolist(),
+            load_places(limits.state),
+            strict=True,
+        )
+        for site, bow_m, tension_n, cause, place in columns:
+            code = cause_code(sites.mechanics[site].site, cause)
+            bows[site].append(LimitBow(place.at_m, bow_m, tension_n, code, place))
+    return [tuple(one) for one in bows]
 
 
 def _heights(context: Context, found: Found, index: int) -> TieHeights | None:
     if found.never[index]:
         return None
-    raised_m = float(found.value[index])
-    return TieHeights(context.frame.near_tie_height_m + raised_m, context.frame.far_tie_height_m + raised_m)
+    raised_m, frame = float(found.value[index]), context.frame
+    return TieHeights(frame.near_tie_height_m + raised_m, frame.far_tie_height_m + raised_m, raised_m)
 
 
-def _closes(context: Context, one: Mechanics, closed: Closed, index: int) -> WindowCloses | None:
-    rise_m, cause = float(closed.rise_m[index]), int(closed.cause[index])
-    if not np.isfinite(rise_m):
-        return None
-    datum_m = context.river.datum_stage_m
-    return WindowCloses(
-        rise_m=rise_m,
-        stage_m=None if datum_m is None else datum_m + rise_m,
-        set_n=float(closed.set_n[index]),
-        governed_by=least_rule(one.site.rules)[0] if cause == RULE else cause_code(one.site, cause),
-    )
+def _closes(sites: _Sites, closed: Closed) -> list[WindowCloses | None]:
+    every = np.arange(len(sites.contexts))
+    rise_m, speed_m_s, _ = sites.rising.water.at(every, np.nan_to_num(closed.at_m))
+    found: list[WindowCloses | None] = []
+    for index, (context, one) in enumerate(zip(sites.contexts, sites.mechanics, strict=True)):
+        datum_m, cause = context.river.datum_stage_m, int(closed.cause[index])
+        if not np.isfinite(closed.at_m[index]):
+            found.append(None)
+            continue
+        found.append(
+            WindowCloses(
+                rise_m=float(rise_m[index]),
+                stage_m=None if datum_m is None else datum_m + float(rise_m[index]),
+                design_speed_m_s=float(speed_m_s[index]),
+                set_n=float(closed.set_n[index]),
+                governed_by=least_rule(one.site.rules)[0] if cause == RULE else cause_code(one.site, cause),
+            )
+        )
+    return found
 
 
 def turn_round(
@@ -250,32 +318,26 @@ def turn_round(
     planning = [next(stage for stage in rows if stage.planning) for rows in stages]
     sites = _Sites.of(contexts, mechanics, planning)
     rigged, worlds = sites.rigged, sites.worlds
-    empty = np.flatnonzero([not one.window.is_open for one in mechanics])
     searches = [
         _limit_speed(sites),
         _limit_stage(sites, stages),
         _closest(sites),
         _tie_heights(sites),
         limit_bow_search(rigged, worlds, drag_most_n=drag_most_n()),
-        *([_opening(sites, empty)] if empty.size else []),
     ]
     closing, running = _closing(sites), [Searching(search, rigged.ropes) for search in searches]
     run_in_step(rigged.table, [*running, closing])
-    speed, stage, closest, heights, bow, *opening = [one.found() for one in running]
-    raised = {
-        int(k): None if found.never[i] else float(found.value[i])
-        for found in opening
-        for i, k in enumerate(empty)
-    }
-    bows, closed = limit_bows(rigged, worlds, bow), closing.closed()
+    held, stage, closest, heights, bow = [one.found() for one in running]
+    limits, bows, closes = _limits(sites, held, stage), _bows(sites, bow), _closes(sites, closing.closed())
+    raised_m = _raised_m(sites)
     return [
         Turned(
-            limit=_limit(sites, speed, stage, index),
+            limit=limits[index],
             closest_boat_m=None if closest.never[index] else float(closest.value[index]),
-            opens=_opens(sites, index, raised.get(index)),
-            limit_bows=_bows(context, bows[index]),
+            opens=_opens(context, one, raised_m[index], closes[index]),
+            limit_bows=bows[index],
             tie_heights=_heights(context, heights, index),
-            closes=_closes(context, mechanics[index], closed, index),
+            closes=closes[index],
         )
-        for index, context in enumerate(contexts)
+        for index, (context, one) in enumerate(zip(contexts, mechanics, strict=True))
     ]

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from atlas.plan.context import CaseDrag, Context
+from atlas.plan.load_places import load_places
 from atlas.plan.mechanics import Mechanics, shores_of, water_cases
 from atlas.plan.reasons import Reasons
 from atlas.plan.results import AnchorPull, CaseResult, LoadPlace, StageResult
@@ -122,21 +123,6 @@ def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     )
 
 
-def _places(state: Carriages) -> list[LoadPlace]:
-    asked = state.asked
-    columns = (
-        state.at_m[:, 0],
-        state.along_n[:, 0],
-        state.downstream_n[:, 0],
-        -state.down_n[:, 0],
-        asked.set_n,
-        asked.stiffness_n,
-        asked.seating_m,
-        asked.whole,
-    )
-    return [LoadPlace(*values) for values in zip(*(column.tolist() for column in columns), strict=True)]
-
-
 @dataclass(frozen=True, slots=True)
 class _Figures:
     """The figures of one case at one stage."""
@@ -168,12 +154,12 @@ def _figures(rigged: Rigged, worst: _Worst) -> list[_Figures]:
     ]
     columns = zip(
         worst.pulled.tension_n[:, 0].tolist(),
-        _places(worst.pulled),
+        load_places(worst.pulled),
         worst.hangs.clearance_m[:, 0].tolist(),
         worst.hangs.asked.clearance_m.tolist(),
-        _places(worst.hangs),
+        load_places(worst.hangs),
         worst.bowed.bow_m[:, 0].tolist(),
-        _places(worst.bowed),
+        load_places(worst.bowed),
         (tuple(forces) for forces in worst.stood.T.tolist()),
         zip(held.tolist(), hauled.tolist(), strict=True),
         anchors,

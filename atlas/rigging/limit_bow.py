@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from atlas.rigging.asked import Index
-from atlas.rigging.carriages import carriages_at
+from atlas.rigging.carriages import Carriages, carriages_at
 from atlas.rigging.rigged import Rigged
 from atlas.rigging.search import Found, Search
 from atlas.rigging.setups import Of
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.worlds import Worlds, force_margin, pull_questions
 
-__all__ = ["BOW_SHARES", "limit_bow_search", "limit_bows"]
+__all__ = ["BOW_SHARES", "BowsAtLimit", "limit_bow_search", "limit_bows"]
 
 BOW_SHARES = (1.0 / 3.0, 0.5, 2.0 / 3.0)
 """Of the span: where crews look."""
@@ -52,8 +52,24 @@ def limit_bow_search(rigged: Rigged, worlds: Worlds, *, drag_most_n: float) -> S
     return Search(at, drags, rigged.track_most_n, hangs=False, width=_CLOSE_N, one_place=True)
 
 
-def limit_bows(rigged: Rigged, worlds: Worlds, found: Found) -> FloatArray:
-    """Bow at the limit, shape (sites, places) [m]; NaN where the line is past it unloaded, or never at it.
+@dataclass(frozen=True, slots=True, eq=False)
+class BowsAtLimit:
+    """States of track lines at their limit, of some sites and places.
+
+    Attributes
+    ----------
+    of : site and place of each, as ``site * len(BOW_SHARES) + place``
+    state : at one place each
+    cause : row of `Stand` whose limit it is
+    """
+
+    of: Index
+    state: Carriages
+    cause: Index
+
+
+def limit_bows(rigged: Rigged, worlds: Worlds, found: Found) -> BowsAtLimit | None:
+    """The states at the limit; a place is left out where the line is past it unloaded, or never at it.
 
     Parameters
     ----------
@@ -64,15 +80,14 @@ def limit_bows(rigged: Rigged, worlds: Worlds, found: Found) -> FloatArray:
     OutOfRange, NoSolution
         From the track line.
     """
-    bows = np.full(found.value.size, np.nan)
     some = np.flatnonzero(~found.never & ~found.always)
-    if some.size:
-        asked = pull_questions(_at_places(rigged, worlds, found.value[some], some), rigged.ropes)
-        each = asked.count // some.size
-        at_m = np.repeat(np.array(BOW_SHARES)[some % len(BOW_SHARES)], each)
-        state = carriages_at(rigged.table, asked, (at_m * rigged.table[Of.SPAN, asked.site])[:, np.newaxis])
-        margin = force_margin(state, rigged.track_most_n)[0].reshape(some.size, each)
-        # of both systems of forces the one that is at the limit
-        first = np.argmin(margin, axis=1)
-        bows[some] = state.bow_m.reshape(some.size, each)[np.arange(some.size), first]
-    return bows.reshape(-1, len(BOW_SHARES))
+    if not some.size:
+        return None
+    asked = pull_questions(_at_places(rigged, worlds, found.value[some], some), rigged.ropes)
+    each = asked.count // some.size
+    at_m = np.repeat(np.array(BOW_SHARES)[some % len(BOW_SHARES)], each)
+    state = carriages_at(rigged.table, asked, (at_m * rigged.table[Of.SPAN, asked.site])[:, np.newaxis])
+    margin, cause = force_margin(state, rigged.track_most_n)
+    # of both systems of forces the one that is at the limit
+    first = np.arange(some.size) * each + np.argmin(margin.reshape(some.size, each), axis=1)
+    return BowsAtLimit(some, state.part(first), cause[first, 0])

@@ -65,22 +65,19 @@ def limit_stage_search(
     rigged: Rigged,
     rising: RisingSites,
     *,
-    rises_m: FloatArray,
+    ways_m: FloatArray,
     set_least_n: FloatArray,
     set_most_n: FloatArray,
 ) -> Search:
-    """Least rise of the water at which a case leaves the plan, geometry and speed moving together.
+    """First place on the water's way at which a case leaves the plan, geometry and speed moving together.
 
     Parameters
     ----------
-    rises_m : over the survey day's water, never falling, shape (sites, rises): the first failure in the
-        row is looked for
+    ways_m : never falling, shape (sites, places): the first failure in the row is looked for
     set_least_n, set_most_n : by the haul, shape (sites,)
     """
 
-    def at(rise_m: FloatArray, which: Index) -> Worlds:
-        return rising.worlds(
-            which, rise_m=rise_m, set_least_n=set_least_n[which], set_most_n=set_most_n[which]
-        )
+    def at(way_m: FloatArray, which: Index) -> Worlds:
+        return rising.worlds(which, way_m=way_m, set_least_n=set_least_n[which], set_most_n=set_most_n[which])
 
-    return Search(at, rises_m, rigged.most_n, hangs=True, width=_CLOSE_M)
+    return Search(at, ways_m, rigged.most_n, hangs=True, width=_CLOSE_M)

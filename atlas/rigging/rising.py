@@ -1,4 +1,9 @@
-"""Sites while their water rises: speed, width, travel and loads move together."""
+"""Sites while their water rises: speed, width, travel and loads move together.
+
+A site's water is a way through its stages: a chain of nodes, each with rise, speed and width, straight
+between them. Just over the highest note the model's margin sets in; there the way goes on with speed and
+width while the water stands still. So a limit that is met in between has its own speed.
+"""
 
 from __future__ import annotations
 
@@ -12,42 +17,53 @@ from atlas.rigging.shown import FloatArray
 from atlas.rigging.water_cases import WaterCases
 from atlas.rigging.worlds import Worlds
 
-__all__ = ["RisingSites", "RisingWater"]
+__all__ = ["RisingSites", "RisingWater", "way_of"]
+
+_WAY_BY_SPEED_S = 0.25
+"""So much way [m] goes with a change of speed of 1 m/s: about as much as water rises meanwhile."""
+
+
+def way_of(rise_m: FloatArray, speed_m_s: FloatArray) -> FloatArray:
+    """Way along nodes, growing with the rise and with every change of speed; 0 at the first [m]."""
+    steps = np.abs(np.diff(rise_m)) + _WAY_BY_SPEED_S * np.abs(np.diff(speed_m_s))
+    return np.concatenate([[0.0], np.cumsum(steps)])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RisingWater:
-    """What the water of each site is at some rises, shape (sites, rises); straight between them.
+    """The water of sites along their ways, shape (sites, nodes); straight between nodes.
 
     Attributes
     ----------
-    rise_m : over the survey day's water, never falling; where a site has fewer, the last stands again
+    way_m : never falling; where a site has fewer nodes, the last stands again
+    rise_m : over the survey day's water
     speed_m_s : design speed
     width_m : along the track line
     """
 
+    way_m: FloatArray
     rise_m: FloatArray
     speed_m_s: FloatArray
     width_m: FloatArray
 
-    def at(self, site: Index, rise_m: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Design speed and width of sites at a rise each; as at the ends beyond them."""
-        rises = self.rise_m[site]
-        after = np.clip(np.count_nonzero(rises <= rise_m[:, np.newaxis], axis=1), 1, rises.shape[1] - 1)
+    def at(self, site: Index, way_m: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Rise, design speed and width of sites at a place of their ways; as at the ends beyond them."""
+        ways = self.way_m[site]
+        after = np.clip(np.count_nonzero(ways <= way_m[:, np.newaxis], axis=1), 1, ways.shape[1] - 1)
         row = np.arange(site.size)
-        low, high = rises[row, after - 1], rises[row, after]
-        share = np.divide(rise_m - low, high - low, out=np.ones_like(low), where=high > low)
+        low, high = ways[row, after - 1], ways[row, after]
+        share = np.divide(way_m - low, high - low, out=np.ones_like(low), where=high > low)
         share = np.clip(share, 0.0, 1.0)
-        speed, width = (
+        rise, speed, width = (
             values[site, after - 1] + share * (values[site, after] - values[site, after - 1])
-            for values in (self.speed_m_s, self.width_m)
+            for values in (self.rise_m, self.speed_m_s, self.width_m)
         )
-        return speed, width
+        return rise, speed, width
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RisingSites:
-    """Everything that makes a world of a site and a rise of its water.
+    """Everything that makes a world of a site and a place on the way of its water.
 
     Attributes
     ----------
@@ -60,10 +76,10 @@ class RisingSites:
     tended: FloatArray
 
     def worlds(
-        self, site: Index, *, rise_m: FloatArray, set_least_n: FloatArray, set_most_n: FloatArray
+        self, site: Index, *, way_m: FloatArray, set_least_n: FloatArray, set_most_n: FloatArray
     ) -> Worlds:
-        """A world for each of some sites, its water risen so far, with what its haul sets."""
-        speed_m_s, width_m = self.water.at(site, rise_m)
+        """A world for each of some sites, its water so far on its way, with what its haul sets."""
+        rise_m, speed_m_s, width_m = self.water.at(site, way_m)
         from_m, to_m = self.shores.travel(site, width_m)
         return self.cases.worlds(
             site,
