@@ -9,16 +9,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from atlas.frame import Point, SiteFrame
+from atlas.plan.rig_results import Note, RigPlan
+from atlas.plan.track_results import TrackLineRig
 from atlas.records import Agency, County, LonLat, PostKind, Reach, Site
-
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """A coded remark with its printed text (from templates/words); `about` is the anchor it concerns."""
-
-    code: str
-    text: str
-    about: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,225 +44,6 @@ class LimitUsed:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
-    """One named part of a line's length."""
-
-    part: str
-    length_m: float
-
-
-@dataclass(frozen=True, slots=True)
-class Take:
-    """A real rope taken for a line."""
-
-    agency: str
-    rope: str
-    length_m: float
-    diameter_m: float
-
-
-@dataclass(frozen=True, slots=True)
-class LinePlan:
-    """One line of the rig.
-
-    ``short_m`` is 0 when covered; else what the nearest rope of the first-due agency lacks.
-    """
-
-    line: str
-    needed_m: float
-    floor_m: float | None
-    parts: tuple[Part, ...]
-    take: tuple[Take, ...]
-    short_m: float
-    strands_note: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class TrackRope:
-    """The rope the track line was computed with."""
-
-    name: str
-    agency: str | None
-    diameter_m: float
-    strength_n: float
-    weight_n_m: float
-    stiffness_n: float
-    stiffness_low_n: float
-    stiffness_high_n: float
-    kept: float
-    """Strength kept, wet x end."""
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """Set tensions between which every limit holds at the planning stage [N]."""
-
-    low_n: float
-    high_n: float
-    high_governed_by: str
-    low_governed_by: str
-
-
-@dataclass(frozen=True, slots=True)
-class Haul:
-    """The haul that sets the pretension: what it reaches really and what it may have set ideally."""
-
-    system: str
-    people: int
-    least_n: float
-    most_n: float
-    travel_m: float
-    """Rope the haul must take in, slack and stretch and seating [m]."""
-    fits: bool
-
-
-@dataclass(frozen=True, slots=True)
-class LoadPlace:
-    """The arguments with which `TrackLine` gives a printed value back.
-
-    ``whole`` says whose load it is: of the whole system of forces, or of drag alone.
-    """
-
-    at_m: float
-    along_n: float
-    downstream_n: float
-    up_n: float
-    pretension_n: float
-    stiffness_n: float
-    seating_m: float
-    whole: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class AnchorPull:
-    """The greatest pull of all lines on one anchor together, as a vector in the site's frame [N].
-
-    ``stands`` says which: near_tie, far_tie, ferry_near_station, ferry_far_station, up_down_station.
-    """
-
-    stands: str
-    load_n: float
-    along_n: float
-    downstream_n: float
-    up_n: float
-
-
-@dataclass(frozen=True, slots=True)
-class CaseResult:
-    """One load case at one stage, at the worst carriage place, over the printed haul and both bounds."""
-
-    case: str
-    judged: bool
-    drag_n: float
-    tension_n: float
-    tension_at: LoadPlace
-    clearance_m: float
-    clearance_needed_m: float
-    clearance_at: LoadPlace
-    bow_m: float
-    factor: float
-    factor_part: str
-    ferry_near_n: float
-    ferry_far_n: float
-    up_down_hold_n: float
-    up_down_haul_n: float
-    inside: bool
-    why: tuple[Note, ...]
-    bow_at: LoadPlace | None = None
-    anchor_pulls: tuple[AnchorPull, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class StageResult:
-    """One row of the level table."""
-
-    name: str
-    planning: bool
-    stage_m: float | None
-    rise_m: float
-    """Water over that of the survey day [m]."""
-    discharge_m3_s: float | None
-    surface_speed_m_s: float
-    design_speed_m_s: float
-    width_m: float
-    modelled: bool
-    beyond_survey: bool
-    assumed: tuple[str, ...]
-    cases: tuple[CaseResult, ...]
-
-    @property
-    def inside(self) -> bool:
-        """Every judged case is inside plan."""
-        return all(case.inside for case in self.cases if case.judged)
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """From which design speed the rig is outside plan, and why."""
-
-    surface_speed_m_s: float
-    stage_m: float | None
-    governed_by: str
-    float_distance_m: float
-    """Paced distance of the float check, at least 10 s long at the limit [m]."""
-    float_seconds: float
-    """Seconds a floating stick takes over it at the limit speed [s]."""
-
-
-@dataclass(frozen=True, slots=True)
-class AnchorPlan:
-    """One tie point or station with the greatest load at the planning stage."""
-
-    tag: str
-    bank: str
-    uses: tuple[str, ...]
-    surveyed: bool
-    """False for a station placed by policy, to be found on scene."""
-    place: LonLat
-    at: Point
-    kind: str | None
-    height_m: float
-    """Over the water of the survey day [m]."""
-    height_planning_m: float
-    """Over the water of the planning stage [m]."""
-    load_n: float | None
-    needed_n: float | None
-    """Ultimate hold asked of it [N]."""
-    rating_n: float | None
-    rating_assumed: bool
-    ratio: float | None
-    do_not_use: bool
-    drowned: bool
-    why: tuple[Note, ...]
-    note: str | None
-    pull_bearing_deg: float | None = None
-    """True bearing of the horizontal part of its greatest pull, which an anchor has to face."""
-    pull_up_deg: float | None = None
-    """Angle of that pull over the horizontal; negative where the lines pull down."""
-
-
-@dataclass(frozen=True, slots=True)
-class GearNeed:
-    """A row of gear."""
-
-    item: str
-    needed: int
-    held: int
-    short: int
-    rating_n: float | None
-    """Least rating [N]."""
-
-
-@dataclass(frozen=True, slots=True)
-class CrewPost:
-    """People at one place of the rig."""
-
-    post: str
-    people: int
-    least: int
-
-
-@dataclass(frozen=True, slots=True)
 class PostPlan:
     """A surveyed place with its distance from the track line."""
 
@@ -279,62 +53,6 @@ class PostPlan:
     downstream_m: float
     """Positive below the track line, negative above [m]."""
     note: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class Profile:
-    """Ordinates of the section over the water at the planning stage; heights over the survey day's water.
-
-    Attributes
-    ----------
-    x_m : shape (n,) from the near tie point
-    unloaded_m, loaded_m : heights of the rope empty and with the carriage at its lowest, shape (n,)
-    bow_x_m, bow_y_m : the loaded track line in plan, shape (k,)
-    """
-
-    x_m: tuple[float, ...]
-    unloaded_m: tuple[float, ...]
-    loaded_m: tuple[float, ...]
-    bow_x_m: tuple[float, ...]
-    bow_y_m: tuple[float, ...]
-    carriage_x_m: float
-    carriage_height_m: float
-    lowest_m: float
-    """Lowest of carriage and hardware [m]."""
-
-
-@dataclass(frozen=True, slots=True)
-class RigPlan:
-    """Everything of one rig at one site."""
-
-    rig: str
-    chosen: bool
-    lines: tuple[LinePlan, ...]
-    rope: TrackRope
-    pretension_n: float
-    window: Window | None
-    window_opens: Note | None
-    """What would open an empty window."""
-    least_factor: float
-    haul: Haul
-    closest_boat_m: float | None
-    travel_from_m: float
-    travel_to_m: float
-    seating_m: float
-    capture: str
-    capture_limit_n: float | None
-    """None when the line is tied off behind the capture."""
-    stages: tuple[StageResult, ...]
-    limit: Limit | None
-    anchors: tuple[AnchorPlan, ...]
-    gear: tuple[GearNeed, ...]
-    crew: tuple[CrewPost, ...]
-    profile: Profile
-
-    @property
-    def planning(self) -> StageResult:
-        """The row the sheet plans for."""
-        return next(stage for stage in self.stages if stage.planning)
 
 
 @dataclass(frozen=True, slots=True)
@@ -365,3 +83,8 @@ class SitePlan:
     def chosen(self) -> RigPlan:
         """The rig the sheet prints in full."""
         return next(rig for rig in self.rigs if rig.chosen)
+
+    @property
+    def track_line(self) -> TrackLineRig:
+        """The rig with a carriage on a track line."""
+        return next(rig for rig in self.rigs if isinstance(rig, TrackLineRig))

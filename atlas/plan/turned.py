@@ -10,7 +10,8 @@ import numpy as np
 
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, drag_most_n, judged_cases, planning_worlds, travel_between
-from atlas.plan.results import Limit, Note, StageResult
+from atlas.plan.rig_results import Limit, Note
+from atlas.plan.track_results import TrackStage
 from atlas.rigging.closest_boat import closest_boat_search
 from atlas.rigging.limit_speed import limit_speed_search
 from atlas.rigging.rigged import Rigged, cause_code
@@ -72,7 +73,7 @@ def _speed_most(contexts: Sequence[Context], cases: WaterCases) -> FloatArray:
 _AT_ANY_SPEED = {"anchor_unrated", "anchor_drowned", "no_leverage", "pretension_rule", "pretension_strength"}
 
 
-def _amiss_at_any_speed(one: Mechanics, planning: StageResult, context: Context) -> bool:
+def _amiss_at_any_speed(one: Mechanics, planning: TrackStage, context: Context) -> bool:
     """Whether something keeps the rig outside plan however slow the water is."""
     least = context.policy.limits
     asked = {"anchor_track": least.anchor_track_least, "anchor_station": least.anchor_station_least}
@@ -112,7 +113,7 @@ def _opens(context: Context, one: Mechanics, found: Found, index: int) -> Note |
 
 
 def turn_round(
-    contexts: Sequence[Context], mechanics: Sequence[Mechanics], planning: Sequence[StageResult]
+    contexts: Sequence[Context], mechanics: Sequence[Mechanics], planning: Sequence[TrackStage]
 ) -> list[Turned]:
     """All of it for every site, the searches in step.
 

@@ -10,7 +10,8 @@ import numpy as np
 from atlas.plan.context import CaseDrag, Context
 from atlas.plan.mechanics import Mechanics, travel_between, water_cases
 from atlas.plan.reasons import Reasons
-from atlas.plan.results import AnchorPull, CaseResult, LoadPlace, StageResult
+from atlas.plan.rig_results import AnchorPull, StageResult
+from atlas.plan.track_results import LoadPlace, TrackCase, TrackStage
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages
 from atlas.rigging.envelope import Measure, bow, clearance, grid_of, tension, worst_where_it_counts
@@ -196,11 +197,11 @@ def _factor(mechanics: Mechanics, stood_n: Sequence[float]) -> tuple[float, str]
     )
 
 
-def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: CaseDrag) -> CaseResult:
+def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: CaseDrag) -> TrackCase:
     mechanics = reasons.mechanics
     drag_n = case.drag_per_speed2 * stage.design_speed_m_s**2
     factor, part = _factor(mechanics, figures.stood_n)
-    bare = CaseResult(
+    bare = TrackCase(
         case=case.name,
         judged=case.judged,
         drag_n=drag_n,
@@ -225,7 +226,7 @@ def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: 
     return replace(bare, inside=not why, why=why)
 
 
-def _stage_result(reasons: Reasons, row: StageRow, figures: Sequence[_Figures]) -> StageResult:
+def _stage_result(reasons: Reasons, row: StageRow, figures: Sequence[_Figures]) -> TrackStage:
     return StageResult(
         name=row.name_code,
         planning=row.planning,
@@ -247,7 +248,7 @@ def _stage_result(reasons: Reasons, row: StageRow, figures: Sequence[_Figures]) 
 
 def stage_results(
     contexts: Sequence[Context], mechanics: Sequence[Mechanics]
-) -> list[tuple[StageResult, ...]]:
+) -> list[tuple[TrackStage, ...]]:
     """For each site one row a stage, each with every case of the rig.
 
     Raises
