@@ -1,30 +1,31 @@
 """Everything computed for one site: one frozen SitePlan."""
 
 from atlas.plan.build import plan_site, plan_sites
-from atlas.plan.results import (
+from atlas.plan.results import Assumed, Caution, LimitUsed, PostPlan, SitePlan
+from atlas.plan.rig_results import (
     AnchorPlan,
     AnchorPull,
-    Assumed,
     CaseResult,
-    Caution,
     CrewPost,
     GearNeed,
-    Haul,
     Limit,
-    LimitBow,
-    LimitUsed,
     LinePlan,
-    LoadPlace,
     Note,
     Part,
-    PostPlan,
-    Profile,
     RigPlan,
-    SitePlan,
     StageResult,
     Take,
+)
+from atlas.plan.track_results import (
+    Haul,
+    LimitBow,
+    LoadPlace,
+    Profile,
     TieHeights,
+    TrackCase,
+    TrackLineRig,
     TrackRope,
+    TrackStage,
     Window,
     WindowCloses,
 )
@@ -52,7 +53,10 @@ __all__ = [
     "StageResult",
     "Take",
     "TieHeights",
+    "TrackCase",
+    "TrackLineRig",
     "TrackRope",
+    "TrackStage",
     "Window",
     "WindowCloses",
     "plan_site",

@@ -10,8 +10,8 @@ from atlas.faults import NoSolution
 from atlas.plan.context import Context
 from atlas.plan.lines import carriage_paths, cover_of, guessed_path, line_lengths
 from atlas.plan.mechanics import Mechanics, solve_mechanics
-from atlas.plan.results import TrackRope
 from atlas.plan.tended_lines import tended_limits
+from atlas.plan.track_results import TrackRope
 from atlas.plan.track_rope import cache_rope, planning_rope
 from atlas.rigging.haul import ideal_advantage
 from atlas.rigging.lines import LineLength

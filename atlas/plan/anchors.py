@@ -8,15 +8,16 @@ from atlas.frame import PlacedAnchor, SiteFrame, Station
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.places import lonlat_of
-from atlas.plan.results import AnchorPlan, AnchorPull, Note, StageResult
+from atlas.plan.rig_results import AnchorPlan, AnchorPull, Note
 from atlas.plan.tie_loads import Tie, station_pulls, ties_of
+from atlas.plan.track_results import TrackStage
 from atlas.records import Anchor
 from atlas.rigging.anchors import hold_needed_n
 
 __all__ = ["anchor_plans"]
 
 
-def _worst_ties(context: Context, planning: StageResult) -> dict[str, Tie]:
+def _worst_ties(context: Context, planning: TrackStage) -> dict[str, Tie]:
     """Each surveyed anchor with a line on it, in the judged case that asks most of it."""
     worst: dict[str, Tie] = {}
     for case in planning.cases:
@@ -44,14 +45,14 @@ def _up_deg(pull: AnchorPull) -> float | None:
     return degrees(atan2(pull.up_n, hypot(pull.along_n, pull.downstream_n)))
 
 
-def _notes(tag: str, planning: StageResult) -> tuple[Note, ...]:
+def _notes(tag: str, planning: TrackStage) -> tuple[Note, ...]:
     """Reasons of the planning row that concern this anchor."""
     found = [note for case in planning.cases if case.judged for note in case.why if note.about == tag]
     return tuple({note.code: note for note in found}.values())
 
 
 def _surveyed(
-    context: Context, anchor: Anchor, placed: PlacedAnchor, tie: Tie | None, planning: StageResult
+    context: Context, anchor: Anchor, placed: PlacedAnchor, tie: Tie | None, planning: TrackStage
 ) -> AnchorPlan:
     """An anchor of the survey, with what its lines ask of it."""
     load_n = None if tie is None else tie.pull.load_n
@@ -81,7 +82,7 @@ def _surveyed(
     )
 
 
-def _placed(context: Context, station: Station, planning: StageResult, key: str) -> AnchorPlan:
+def _placed(context: Context, station: Station, planning: TrackStage, key: str) -> AnchorPlan:
     """A station put where policy says, to be found on scene."""
     limits = context.policy.limits
     judged = [station_pulls(case)[f"{key}_station"] for case in planning.cases if case.judged]
@@ -111,7 +112,7 @@ def _placed(context: Context, station: Station, planning: StageResult, key: str)
     )
 
 
-def anchor_plans(context: Context, planning: StageResult) -> tuple[AnchorPlan, ...]:
+def anchor_plans(context: Context, planning: TrackStage) -> tuple[AnchorPlan, ...]:
     """Every surveyed anchor, those in use first, then the stations to be found on scene."""
     ties = _worst_ties(context, planning)
     placed_at = {placed.tag: placed for placed in context.frame.anchors}

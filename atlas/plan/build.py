@@ -13,8 +13,9 @@ from atlas.plan.cautions import cautions_of, facts_of
 from atlas.plan.context import Context
 from atlas.plan.places import lonlat_of
 from atlas.plan.provenance import assumed_values, limits_used
-from atlas.plan.results import PostPlan, RigPlan, SitePlan
+from atlas.plan.results import PostPlan, SitePlan
 from atlas.plan.rig import plan_movable_control_points
+from atlas.plan.track_results import TrackLineRig
 from atlas.plan.warnings import warnings_of
 from atlas.records import Agency, County, Reach, Site
 from atlas.settings import PolicyValues, Settings
@@ -133,7 +134,9 @@ def _asked(site: Site, *, county: County, agencies: Sequence[Agency], settings: 
     return _Asked(site, agency, reach, _context(site, agency, settings, UnitSystem(county.units)))
 
 
-def _site_plan(one: _Asked, rig: RigPlan, *, county: County, settings: Settings, as_of: date) -> SitePlan:
+def _site_plan(
+    one: _Asked, rig: TrackLineRig, *, county: County, settings: Settings, as_of: date
+) -> SitePlan:
     site, context, frame = one.site, one.context, one.context.frame
     valid_until = months_after(site.access.surveyed, int(context.policy.limits.survey_valid_months))
     overdue = as_of > valid_until
@@ -166,7 +169,7 @@ def _named(site: Site, cause: EngineeringError) -> EngineeringError:
     return named
 
 
-def _rigs(asked: Sequence[_Asked]) -> list[RigPlan | AtlasError]:
+def _rigs(asked: Sequence[_Asked]) -> list[TrackLineRig | AtlasError]:
     """Rigs of a batch; where it cannot be computed, of its halves, down to the sites that spoil it."""
     if not asked:
         return []
@@ -207,7 +210,7 @@ def plan_sites(
     plans: list[SitePlan | AtlasError] = []
     for one in asked:
         rig = next(rigs) if isinstance(one, _Asked) else one
-        if isinstance(one, _Asked) and isinstance(rig, RigPlan):
+        if isinstance(one, _Asked) and isinstance(rig, TrackLineRig):
             plans.append(_site_plan(one, rig, county=county, settings=settings, as_of=as_of))
         elif isinstance(rig, AtlasError):
             plans.append(rig)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from atlas.plan.context import Context
-from atlas.plan.results import Caution, RigPlan
+from atlas.plan.results import Caution
+from atlas.plan.track_results import TrackLineRig
 from atlas.records import DangerKind, Site
 from atlas.settings import CautionList
 from atlas.units import Figure, printed
@@ -11,12 +12,12 @@ from atlas.units import Figure, printed
 __all__ = ["cautions_of", "facts_of", "tags_height_assumed", "tags_on_scene", "tags_rating_assumed"]
 
 
-def tags_on_scene(rig: RigPlan) -> list[str]:
+def tags_on_scene(rig: TrackLineRig) -> list[str]:
     """Stations placed by policy."""
     return [anchor.tag for anchor in rig.anchors if not anchor.surveyed]
 
 
-def tags_rating_assumed(rig: RigPlan) -> list[str]:
+def tags_rating_assumed(rig: TrackLineRig) -> list[str]:
     """Anchors in use whose hold was assumed."""
     return [anchor.tag for anchor in rig.anchors if anchor.rating_assumed and anchor.load_n is not None]
 
@@ -26,7 +27,7 @@ def tags_height_assumed(site: Site) -> list[str]:
     return [anchor.tag for anchor in site.anchors if anchor.height_assumed]
 
 
-def facts_of(context: Context, rig: RigPlan, *, overdue: bool) -> frozenset[str]:
+def facts_of(context: Context, rig: TrackLineRig, *, overdue: bool) -> frozenset[str]:
     """Names of the facts that hold at this site; templates/cautions.toml asks for them by name."""
     access = context.site.access
     kinds = {danger.kind for danger in context.site.dangers}

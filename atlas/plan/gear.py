@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from atlas.cover import gear_cover
 from atlas.plan.context import Context
-from atlas.plan.results import CrewPost, GearNeed
+from atlas.plan.rig_results import CrewPost, GearNeed
 
 __all__ = ["crew_posts", "gear_needs"]
 

@@ -7,8 +7,9 @@ from math import ceil
 
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics
-from atlas.plan.results import Limit, StageResult
+from atlas.plan.rig_results import Limit
 from atlas.plan.rising import Highest
+from atlas.plan.track_results import TrackStage
 from atlas.rigging.rigged import cause_code
 from atlas.rigging.search import Found
 from atlas.units import UnitSystem
@@ -28,7 +29,7 @@ class Reached:
     rise_m: float
 
 
-def _amiss_at_any_speed(one: Mechanics, planning: StageResult, context: Context) -> bool:
+def _amiss_at_any_speed(one: Mechanics, planning: TrackStage, context: Context) -> bool:
     """Whether something keeps the rig outside plan however slow the water is."""
     least = context.policy.limits
     asked = {"anchor_track": least.anchor_track_least, "anchor_station": least.anchor_station_least}
@@ -65,7 +66,7 @@ def stage_reached(
 
 
 def limit_of(
-    context: Context, one: Mechanics, planning: StageResult, *, held: Reached | None, stage: Reached | None
+    context: Context, one: Mechanics, planning: TrackStage, *, held: Reached | None, stage: Reached | None
 ) -> Limit | None:
     """Limit speed with its float check, and limit stage; the lower speed of both is printed.
 

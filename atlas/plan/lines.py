@@ -11,7 +11,7 @@ import numpy as np
 from atlas.cover import Cover, LineNeed, RopeAsked, cover_lines, pieces_of
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, drag_most_n, shores_of
-from atlas.plan.results import LinePlan, Part, Take
+from atlas.plan.rig_results import LinePlan, Part, Take
 from atlas.records import PostKind
 from atlas.rigging.asked import Asked
 from atlas.rigging.envelope import grid_of

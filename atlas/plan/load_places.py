@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from atlas.plan.results import LoadPlace
+from atlas.plan.track_results import LoadPlace
 from atlas.rigging.carriages import Carriages
 
 __all__ = ["load_places"]

@@ -13,7 +13,7 @@ from atlas.faults import NoSolution
 from atlas.frame import Station
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
-from atlas.plan.results import TrackRope
+from atlas.plan.track_results import TrackRope
 from atlas.rigging.asked import Asked
 from atlas.rigging.fixtures import Stand
 from atlas.rigging.haul import HaulChoice, choose_haul

@@ -8,7 +8,7 @@ import numpy as np
 
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics
-from atlas.plan.results import CaseResult, Profile, StageResult
+from atlas.plan.track_results import Profile, TrackCase, TrackStage
 from atlas.rigging.rigged import Rigged
 from atlas.rigging.setups import Of
 from atlas.rigging.shown import FloatArray
@@ -19,7 +19,7 @@ __all__ = ["section_profiles"]
 _POINTS = 41
 
 
-def _lowest(planning: StageResult) -> CaseResult:
+def _lowest(planning: TrackStage) -> TrackCase:
     """The judged case in which the carriage hangs lowest."""
     return min((case for case in planning.cases if case.judged), key=lambda case: case.clearance_m)
 
@@ -38,7 +38,7 @@ def _unloaded_m(rigged: Rigged, mechanics: Sequence[Mechanics], stiffness_n: Flo
     return unloaded_height_m(**column, unstretched_m=unstretched_m, at_m=column["span_m"] * share)
 
 
-def _profile(context: Context, one: Mechanics, planning: StageResult, unloaded_m: FloatArray) -> Profile:
+def _profile(context: Context, one: Mechanics, planning: TrackStage, unloaded_m: FloatArray) -> Profile:
     setup, lowest = one.site.setup, _lowest(planning)
     bowed = next(case for case in planning.cases if case.case == context.rig.planning_case)
     low_m = lowest.clearance_m + planning.rise_m
@@ -60,7 +60,7 @@ def _profile(context: Context, one: Mechanics, planning: StageResult, unloaded_m
 
 
 def section_profiles(
-    contexts: Sequence[Context], mechanics: Sequence[Mechanics], planning: Sequence[StageResult]
+    contexts: Sequence[Context], mechanics: Sequence[Mechanics], planning: Sequence[TrackStage]
 ) -> list[Profile]:
     """Ordinates at each site's planning stage, least set tension, seated: as low as the line hangs."""
     rigged = Rigged.of([one.site for one in mechanics])

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
-from atlas.plan.results import Assumed, LimitUsed, RigPlan, StageResult
+from atlas.plan.results import Assumed, LimitUsed
+from atlas.plan.track_results import TrackLineRig, TrackStage
 from atlas.settings import Policy
 
 __all__ = ["assumed_values", "limits_used"]
@@ -33,7 +34,7 @@ _LIMITS = (
 )
 
 
-def limits_used(context: Context, policy: Policy, rig: RigPlan) -> tuple[LimitUsed, ...]:
+def limits_used(context: Context, policy: Policy, rig: TrackLineRig) -> tuple[LimitUsed, ...]:
     """Limits every verdict was measured against; the capture's own where the line hangs on it."""
     used = [
         LimitUsed(
@@ -55,7 +56,7 @@ def limits_used(context: Context, policy: Policy, rig: RigPlan) -> tuple[LimitUs
     return tuple(used)
 
 
-def assumed_values(context: Context, policy: Policy, rig: RigPlan) -> tuple[Assumed, ...]:
+def assumed_values(context: Context, policy: Policy, rig: TrackLineRig) -> tuple[Assumed, ...]:
     """Everything taken without the survey's word: holds, heights, sizes, stations, modelled water."""
     found = []
     for anchor in context.site.anchors:
@@ -88,7 +89,7 @@ def assumed_values(context: Context, policy: Policy, rig: RigPlan) -> tuple[Assu
     return tuple(found)
 
 
-def _row_name(row: StageResult) -> str:
+def _row_name(row: TrackStage) -> str:
     """A row by its stage, else by its rise over the survey day's water."""
     return f"{row.rise_m:+.2f} m" if row.stage_m is None else f"at {row.stage_m:.2f} m"
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, drag_most_n
-from atlas.plan.results import CaseResult, Note
+from atlas.plan.rig_results import Note
 from atlas.plan.tie_loads import ties_of
+from atlas.plan.track_results import TrackCase
 from atlas.rigging.fixtures import Stand
 from atlas.rigging.limits import rule_for
 from atlas.units import Figure, printed
@@ -30,7 +31,7 @@ class Reasons:
     def _shown(self, figure: Figure, value: float) -> str:
         return printed(figure, value, self.context.units).first
 
-    def of_case(self, case: CaseResult, *, rise_m: float) -> tuple[Note, ...]:
+    def of_case(self, case: TrackCase, *, rise_m: float) -> tuple[Note, ...]:
         """Every reason of a case at a stage, but the closest boat's."""
         tension_n = case.tension_n
         why = self.force(tension_n=tension_n, factor=case.factor, part=case.factor_part)
@@ -78,7 +79,7 @@ class Reasons:
             )
         ]
 
-    def anchors(self, case: CaseResult, *, rise_m: float) -> list[Note]:
+    def anchors(self, case: TrackCase, *, rise_m: float) -> list[Note]:
         """Surveyed anchors of all lines: drowned, unrated, or asked for more than they hold.
 
         A station to be found on scene is not judged.
@@ -101,7 +102,7 @@ class Reasons:
                 )
         return notes
 
-    def tended_lines(self, case: CaseResult) -> list[Note]:
+    def tended_lines(self, case: TrackCase) -> list[Note]:
         """Factor of the ferry lines and the up-down line."""
         tensions_n = {
             Stand.FERRY_NEAR: case.ferry_near_n,

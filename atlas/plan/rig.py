@@ -13,18 +13,18 @@ from atlas.plan.lines import line_plans
 from atlas.plan.mechanics import Mechanics, capture_limit, planning_travel
 from atlas.plan.profile import section_profiles
 from atlas.plan.reasons import Reasons
-from atlas.plan.results import CaseResult, Haul, Profile, RigPlan, StageResult, Window
+from atlas.plan.track_results import Haul, Profile, TrackCase, TrackLineRig, TrackStage, Window
 from atlas.plan.turned import Turned, turn_round
 from atlas.plan.verdict import stage_results
 
 __all__ = ["plan_movable_control_points"]
 
 
-def _planning(stages: Sequence[StageResult]) -> StageResult:
+def _planning(stages: Sequence[TrackStage]) -> TrackStage:
     return next(stage for stage in stages if stage.planning)
 
 
-def _with(case: CaseResult, reasons: Reasons, closest_m: float) -> CaseResult:
+def _with(case: TrackCase, reasons: Reasons, closest_m: float) -> TrackCase:
     """The held boat, which comes no nearer than this, before the reason that always stands."""
     if case.case != "boat-held":
         return case
@@ -34,8 +34,8 @@ def _with(case: CaseResult, reasons: Reasons, closest_m: float) -> CaseResult:
 
 
 def _with_closest_boat(
-    stages: tuple[StageResult, ...], reasons: Reasons, closest_m: float | None
-) -> tuple[StageResult, ...]:
+    stages: tuple[TrackStage, ...], reasons: Reasons, closest_m: float | None
+) -> tuple[TrackStage, ...]:
     """The planning row's held boat judged on how near it may come: no farther than the work reaches.
 
     `closest_m` None, no distance keeps the boat's clearance: then the greater one asked of the held boat
@@ -76,14 +76,14 @@ def _haul_travel_m(mechanics: Mechanics) -> float:
 
 
 def _rig_plan(
-    context: Context, agreed: Agreed, stages: tuple[StageResult, ...], turned: Turned, profile: Profile
-) -> RigPlan:
+    context: Context, agreed: Agreed, stages: tuple[TrackStage, ...], turned: Turned, profile: Profile
+) -> TrackLineRig:
     mechanics = agreed.mechanics
     stages = _with_closest_boat(stages, Reasons(context, mechanics), turned.closest_boat_m)
     capture, capture_n = capture_limit(context)
     ((from_m, to_m),) = planning_travel([context], [(mechanics.leverage_from_m, mechanics.leverage_to_m)])
     haul = mechanics.haul
-    return RigPlan(
+    return TrackLineRig(
         rig=context.rig.name,
         chosen=True,
         lines=line_plans(agreed.lengths, agreed.covers),
@@ -118,7 +118,7 @@ def _rig_plan(
     )
 
 
-def plan_movable_control_points(contexts: Sequence[Context]) -> list[RigPlan]:
+def plan_movable_control_points(contexts: Sequence[Context]) -> list[TrackLineRig]:
     """Lines, loads, limits, gear and crew of the rig at every site.
 
     Raises

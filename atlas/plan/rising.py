@@ -13,7 +13,7 @@ import numpy as np
 
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, judged_cases, shores_of
-from atlas.plan.results import StageResult
+from atlas.plan.track_results import TrackStage
 from atlas.rigging.rising import RisingSites, RisingWater, way_of
 from atlas.rigging.shown import FloatArray
 from atlas.water import river_state
@@ -118,7 +118,7 @@ def way_at(water: RisingWater, site: int, rise_m: float) -> float:
     return float(ways[after - 1] + min(share, 1.0) * (ways[after] - ways[after - 1]))
 
 
-def scanned_ways(stages: Sequence[StageResult], water: RisingWater, site: int, top_m: float) -> FloatArray:
+def scanned_ways(stages: Sequence[TrackStage], water: RisingWater, site: int, top_m: float) -> FloatArray:
     """Four places on a water's way between which the first failure lies, given its rows: shape (4,).
 
     Parameters

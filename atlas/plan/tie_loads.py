@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from atlas.plan.context import Context
-from atlas.plan.results import AnchorPull, CaseResult
+from atlas.plan.rig_results import AnchorPull
+from atlas.plan.track_results import TrackCase
 from atlas.rigging.anchors import hold_needed_n
 
 __all__ = ["Tie", "station_pulls", "ties_of"]
@@ -30,7 +31,7 @@ class Tie:
     needed_n: float
 
 
-def station_pulls(case: CaseResult) -> dict[str, AnchorPull]:
+def station_pulls(case: TrackCase) -> dict[str, AnchorPull]:
     """Pulls by the name of what they pull on."""
     return {pull.stands: pull for pull in case.anchor_pulls}
 
@@ -49,7 +50,7 @@ def _used(context: Context) -> Iterator[tuple[str, str, float, str]]:
             yield name, station.tag, station.height_m, "anchor_station"
 
 
-def ties_of(context: Context, case: CaseResult) -> tuple[Tie, ...]:
+def ties_of(context: Context, case: TrackCase) -> tuple[Tie, ...]:
     """Surveyed anchors with a line on them, those of the track line first, each once."""
     limits, pulls = context.policy.limits, station_pulls(case)
     least_n = {"anchor_track": limits.anchor_track_least, "anchor_station": limits.anchor_station_least}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from atlas.cover import RopePiece
 from atlas.plan.context import Context
-from atlas.plan.results import TrackRope
+from atlas.plan.track_results import TrackRope
 from atlas.records import RopeStock
 from atlas.rigging.limits import kept_strength
 from atlas.rigging.rope import (

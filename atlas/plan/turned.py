@@ -11,8 +11,9 @@ from atlas.plan.context import Context
 from atlas.plan.limit import limit_of, speed_reached, stage_reached
 from atlas.plan.load_places import load_places
 from atlas.plan.mechanics import Mechanics, drag_most_n, judged_cases, planning_travel, planning_worlds
-from atlas.plan.results import Limit, LimitBow, Note, StageResult, TieHeights, WindowCloses
+from atlas.plan.rig_results import Limit, Note
 from atlas.plan.rising import Highest, highest_water, rising_sites, scanned_ways, way_at
+from atlas.plan.track_results import LimitBow, TieHeights, TrackStage, WindowCloses
 from atlas.rigging.asked import Index
 from atlas.rigging.closest_boat import closest_boat_search
 from atlas.rigging.limit_bow import BOW_SHARES, limit_bow_search, limit_bows
@@ -64,7 +65,7 @@ class _Sites:
 
     contexts: Sequence[Context]
     mechanics: Sequence[Mechanics]
-    planning: Sequence[StageResult]
+    planning: Sequence[TrackStage]
     rigged: Rigged
     cases: WaterCases
     worlds: Worlds
@@ -73,7 +74,7 @@ class _Sites:
 
     @classmethod
     def of(
-        cls, contexts: Sequence[Context], mechanics: Sequence[Mechanics], planning: Sequence[StageResult]
+        cls, contexts: Sequence[Context], mechanics: Sequence[Mechanics], planning: Sequence[TrackStage]
     ) -> _Sites:
         cases = judged_cases(contexts)
         worlds = planning_worlds(
@@ -125,7 +126,7 @@ def _limit_speed(sites: _Sites) -> Search:
     )
 
 
-def _limit_stage(sites: _Sites, stages: Sequence[Sequence[StageResult]]) -> Search:
+def _limit_stage(sites: _Sites, stages: Sequence[Sequence[TrackStage]]) -> Search:
     ways = [
         scanned_ways(rows, sites.rising.water, index, top.rise_m)
         for index, (rows, top) in enumerate(zip(stages, sites.highest, strict=True))
@@ -302,7 +303,7 @@ def _closes(sites: _Sites, closed: Closed) -> list[WindowCloses | None]:
 def turn_round(
     contexts: Sequence[Context],
     mechanics: Sequence[Mechanics],
-    stages: Sequence[Sequence[StageResult]],
+    stages: Sequence[Sequence[TrackStage]],
 ) -> list[Turned]:
     """All of it for every site, the searches in step.
 

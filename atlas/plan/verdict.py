@@ -11,7 +11,8 @@ from atlas.plan.context import CaseDrag, Context
 from atlas.plan.load_places import load_places
 from atlas.plan.mechanics import Mechanics, shores_of, water_cases
 from atlas.plan.reasons import Reasons
-from atlas.plan.results import AnchorPull, CaseResult, LoadPlace, StageResult
+from atlas.plan.rig_results import AnchorPull, StageResult
+from atlas.plan.track_results import LoadPlace, TrackCase, TrackStage
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages
 from atlas.rigging.envelope import Measure, bow, clearance, grid_of, tension, worst_where_it_counts
@@ -177,11 +178,11 @@ def _factor(mechanics: Mechanics, stood_n: Sequence[float]) -> tuple[float, str]
     )
 
 
-def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: CaseDrag) -> CaseResult:
+def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: CaseDrag) -> TrackCase:
     mechanics = reasons.mechanics
     drag_n = case.drag_per_speed2 * stage.design_speed_m_s**2
     factor, part = _factor(mechanics, figures.stood_n)
-    bare = CaseResult(
+    bare = TrackCase(
         case=case.name,
         judged=case.judged,
         drag_n=drag_n,
@@ -213,7 +214,7 @@ def _drowned(context: Context, rise_m: float) -> tuple[str, ...]:
 
 def _stage_result(
     reasons: Reasons, row: StageRow, figures: Sequence[_Figures], setbacks_m: tuple[float, float]
-) -> StageResult:
+) -> TrackStage:
     return StageResult(
         name=row.name_code,
         planning=row.planning,
@@ -238,7 +239,7 @@ def _stage_result(
 
 def stage_results(
     contexts: Sequence[Context], mechanics: Sequence[Mechanics]
-) -> list[tuple[StageResult, ...]]:
+) -> list[tuple[TrackStage, ...]]:
     """For each site one row a stage, each with every case of the rig.
 
     Raises

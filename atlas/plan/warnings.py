@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from atlas.plan.cautions import tags_height_assumed, tags_on_scene, tags_rating_assumed
 from atlas.plan.context import Context
 from atlas.plan.lines import throw_m
-from atlas.plan.results import Note, RigPlan
+from atlas.plan.rig_results import Note
+from atlas.plan.track_results import TrackLineRig
 from atlas.plan.track_rope import far_wraps_thin
 from atlas.units import Figure, printed
 
@@ -28,7 +29,7 @@ def launcher_reach_m(context: Context) -> float | None:
 @dataclass(frozen=True, slots=True)
 class _Teller:
     context: Context
-    rig: RigPlan
+    rig: TrackLineRig
 
     def note(self, code: str, **values: str) -> Note:
         return Note(code=code, text=self.context.words(f"warning.{code}", **values))
@@ -122,7 +123,7 @@ class _Teller:
         return notes
 
 
-def warnings_of(context: Context, rig: RigPlan, *, overdue: bool) -> tuple[Note, ...]:
+def warnings_of(context: Context, rig: TrackLineRig, *, overdue: bool) -> tuple[Note, ...]:
     """Warnings, those that bear on the verdict first."""
     teller = _Teller(context, rig)
     return (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from atlas.paper import Align, Cell, Column, Item, Row, Span, Symbol, Table, lay_table
-from atlas.plan.results import AnchorPlan
+from atlas.plan.rig_results import AnchorPlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
 from atlas.sheets.pieces import row_pad_mm, titled

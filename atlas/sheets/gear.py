@@ -23,7 +23,7 @@ from atlas.paper import (
     wrap_spans,
 )
 from atlas.paper.measure import require_spans
-from atlas.plan.results import GearNeed
+from atlas.plan.rig_results import GearNeed
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_order, drop_rank
 from atlas.sheets.pieces import rule, titled

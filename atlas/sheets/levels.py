@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from atlas.paper import Align, Cell, Column, Item, Row, Table, lay_table
-from atlas.plan.results import CaseResult, StageResult
+from atlas.plan.track_results import TrackCase, TrackStage
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
 from atlas.sheets.pieces import row_pad_mm, titled
@@ -23,17 +23,17 @@ _STAGE_ASSUMED = (
 _WIDTHS_MM = (14.5, 12.5, 7.5, 11.5, 10.0, None)
 
 
-def case_of(stage: StageResult, name: str) -> CaseResult | None:
+def case_of(stage: TrackStage, name: str) -> TrackCase | None:
     """The stage's result for a load case."""
     return next((case for case in stage.cases if case.case == name), None)
 
 
-def stage_is_assumed(stage: StageResult) -> bool:
+def stage_is_assumed(stage: TrackStage) -> bool:
     """The row's stage was not noted with it."""
     return any(code in _STAGE_ASSUMED for code in stage.assumed)
 
 
-def stage_text(desk: Desk, stage: StageResult) -> str:
+def stage_text(desk: Desk, stage: TrackStage) -> str:
     """The gauge stage, or where none is known the rise over the survey day's water; with its marks."""
     words = desk.words
     if stage.stage_m is None:
@@ -45,17 +45,17 @@ def stage_text(desk: Desk, stage: StageResult) -> str:
     return text + words("sheet.levels.assumed") if stage_is_assumed(stage) else text
 
 
-def _factor(desk: Desk, stage: StageResult, name: str) -> str:
+def _factor(desk: Desk, stage: TrackStage, name: str) -> str:
     case = case_of(stage, name)
     return desk.words("sheet.unknown") if case is None else desk.first(Figure.FACTOR, case.factor)
 
 
-def least_clearance_m(stage: StageResult) -> float:
+def least_clearance_m(stage: TrackStage) -> float:
     """The least clearance of the judged cases."""
     return min(case.clearance_m for case in stage.cases if case.judged)
 
 
-def level_row(desk: Desk, stage: StageResult) -> tuple[str, ...]:
+def level_row(desk: Desk, stage: TrackStage) -> tuple[str, ...]:
     """Level, the speed computed with, factor with the boat held and swamped, least clearance, verdict."""
     return (
         stage_text(desk, stage),
@@ -69,7 +69,7 @@ def level_row(desk: Desk, stage: StageResult) -> tuple[str, ...]:
 
 def level_notes(desk: Desk) -> str:
     """What the marks mean that are there."""
-    stages, words = desk.plan.chosen.stages, desk.words
+    stages, words = desk.plan.track_line.stages, desk.words
     notes = [words("sheet.levels.planning_note")]
     if any(stage.modelled for stage in stages):
         notes.append(words("sheet.levels.modelled_note"))
@@ -80,7 +80,7 @@ def level_notes(desk: Desk) -> str:
     return words("sheet.separator").join(notes)
 
 
-def level_ranks(stages: Sequence[StageResult], drop: Sequence[str]) -> list[int | None]:
+def level_ranks(stages: Sequence[TrackStage], drop: Sequence[str]) -> list[int | None]:
     """Which rows may go first: low levels from the lowest up, modelled ones from the highest down."""
     planned = next(number for number, stage in enumerate(stages) if stage.planning)
     ranks: list[int | None] = []
@@ -92,7 +92,7 @@ def level_ranks(stages: Sequence[StageResult], drop: Sequence[str]) -> list[int 
     return ranks
 
 
-def _row(desk: Desk, stage: StageResult, drop: int | None) -> Row:
+def _row(desk: Desk, stage: TrackStage, drop: int | None) -> Row:
     strong = desk.styles["table_strong"]
     texts = level_row(desk, stage)
     if stage.planning:
@@ -108,7 +108,7 @@ def lay_levels(desk: Desk) -> list[Item]:
     items, room = titled(desk, box, words("sheet.levels.title"), block=BLOCK, note=words("sheet.levels.note"))
     style, head = desk.styles["table"], desk.styles["column"]
     columns = tuple(Column(style=style, width_mm=width_mm, align=Align.RIGHT) for width_mm in _WIDTHS_MM)
-    stages = desk.plan.chosen.stages
+    stages = desk.plan.track_line.stages
     ranks = level_ranks(stages, desk.template.block.levels.drop)
     rows = [_row(desk, stage, rank) for stage, rank in zip(stages, ranks, strict=True)]
     rows.append(Row(cells=(Cell(text=level_notes(desk), style=head, align=Align.LEFT, wraps=True),)))

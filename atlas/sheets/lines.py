@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from atlas.paper import Align, Box, Item, Rect, Text
 from atlas.paper.looks import Looks
-from atlas.plan.results import LinePlan
+from atlas.plan.rig_results import LinePlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
 from atlas.sheets.pieces import lay_runs, rule, titled

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from atlas.frame import Point, SiteFrame
 from atlas.paper import Circle, Item, Polyline
 from atlas.paper.looks import Looks
-from atlas.plan.results import AnchorPlan, RigPlan
+from atlas.plan.rig_results import AnchorPlan
+from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.plan_water import flow_direction
 from atlas.sheets.view import View
@@ -39,7 +40,7 @@ class RigInPlan:
     along: Point
 
 
-def station(rig: RigPlan, bank: str, use: str) -> AnchorPlan | None:
+def station(rig: TrackLineRig, bank: str, use: str) -> AnchorPlan | None:
     """The station of a use on a bank: the loaded one before others, never one that is out."""
     there = [
         anchor
@@ -57,14 +58,14 @@ def boat_bow(site: SiteFrame, carriage: Point, along: Point) -> Point:
     return carriage[0] + along[0] * down_m, carriage[1] + along[1] * down_m
 
 
-def boat_stern(site: SiteFrame, rig: RigPlan) -> Point:
+def boat_stern(site: SiteFrame, rig: TrackLineRig) -> Point:
     """How far the drawn boat reaches, for what a view must show."""
     bow = rig_in_plan(site, rig).boat
     along = flow_direction(site)
     return bow[0] + along[0] * _BOAT_LENGTH_M, bow[1] + along[1] * _BOAT_LENGTH_M
 
 
-def rig_in_plan(site: SiteFrame, rig: RigPlan) -> RigInPlan:
+def rig_in_plan(site: SiteFrame, rig: TrackLineRig) -> RigInPlan:
     """Every line of the rig with the carriage at its greatest bow, the boat down the flow from it."""
     profile = rig.profile
     bow = tuple(zip(profile.bow_x_m, profile.bow_y_m, strict=True))
@@ -87,7 +88,7 @@ def rig_in_plan(site: SiteFrame, rig: RigPlan) -> RigInPlan:
     return RigInPlan(tuple(lines), carriage, boat, along)
 
 
-def rig_points(frame: SiteFrame, rig: RigPlan) -> list[Point]:
+def rig_points(frame: SiteFrame, rig: TrackLineRig) -> list[Point]:
     """What a plan must show: tie points, stations, water's edges, bow, work area."""
     points: list[Point] = [
         (0.0, 0.0),

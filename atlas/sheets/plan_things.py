@@ -6,7 +6,8 @@ import shapely
 
 from atlas.frame import PlacedDanger, PlacedShape, Point
 from atlas.paper import Circle, Item, Polyline, Symbol, symbol
-from atlas.plan.results import AnchorPlan, PostPlan
+from atlas.plan.results import PostPlan
+from atlas.plan.rig_results import AnchorPlan
 from atlas.records import DangerKind
 from atlas.sheets.anchors import anchor_symbol
 from atlas.sheets.desk import Desk

@@ -84,7 +84,9 @@ def rig_ink(desk: Desk, view: View, rig: RigInPlan) -> list[shapely.Geometry]:
 
 def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
     """Signs of anchors and posts."""
-    anchors = [shapely.Point(view.at(anchor.at)).buffer(ANCHOR_MM / 2) for anchor in desk.plan.chosen.anchors]
+    anchors = [
+        shapely.Point(view.at(anchor.at)).buffer(ANCHOR_MM / 2) for anchor in desk.plan.track_line.anchors
+    ]
     posts = [
         shapely.Point(view.at(post.at)).buffer(POST_MM) for post in desk.plan.posts if view.shows(post.at)
     ]
@@ -94,7 +96,7 @@ def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
 def plan_scene(desk: Desk, view: View) -> Scene:
     """Water, rig, corners and flow arrows, each clear of what came before."""
     site = desk.plan.frame
-    rig = rig_in_plan(site, desk.plan.chosen)
+    rig = rig_in_plan(site, desk.plan.track_line)
     river = river_on_page(site, view)
     visible = [shape_on_page(view, danger.shape) for danger in site.dangers]
     dangers = [shape.buffer(0.4) for shape in visible if not shape.is_empty]
@@ -171,7 +173,7 @@ def plan_view(desk: Desk, frame: Box, margin: float = 1.0) -> View:
     surroundings += [post.at for post in plan.posts]
     return fit_view(
         plan.frame,
-        rig_points(plan.frame, plan.chosen),
+        rig_points(plan.frame, plan.track_line),
         surroundings,
         frame,
         margin_mm=margin * rule.label_margin_mm,

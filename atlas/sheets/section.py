@@ -51,7 +51,7 @@ class SectionScale:
 
 def least_clearance(plan: SitePlan) -> tuple[float, float]:
     """The judged case with least to spare at the planning stage: its clearance and the one needed [m]."""
-    judged = [case for case in plan.chosen.planning.cases if case.judged]
+    judged = [case for case in plan.track_line.planning.cases if case.judged]
     worst = min(judged, key=lambda case: case.clearance_m - case.clearance_needed_m)
     return worst.clearance_m, worst.clearance_needed_m
 
@@ -84,7 +84,7 @@ def section_scale(desk: Desk, frame: Box, view: View) -> SectionScale:
 
 def _edges(plan: SitePlan) -> tuple[Point, Point]:
     """Near and far edge of the planning stage's water, its growth shared by both banks [m]."""
-    site, row = plan.frame, plan.chosen.planning
+    site, row = plan.frame, plan.track_line.planning
     grown_m = max(0.0, row.width_m - site.width_m) / 2
     return (site.near_edge_x_m - grown_m, row.rise_m), (site.far_edge_x_m + grown_m, row.rise_m)
 
@@ -152,7 +152,7 @@ def _lay_river(desk: Desk, river: _River) -> list[Item]:
 
 
 def _rope(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[shapely.Geometry]]:
-    profile = desk.plan.chosen.profile
+    profile = desk.plan.track_line.profile
     items: list[Item] = []
     ink: list[shapely.Geometry] = []
     for heights, stroke in ((profile.unloaded_m, "track_empty"), (profile.loaded_m, "track_loaded")):
@@ -175,7 +175,7 @@ def _stem(desk: Desk, top: Point, foot: Point) -> list[Item]:
 
 def _ties(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[MapLabel]]:
     """Tie points on their heights over the planning level."""
-    site, rise_m = desk.plan.frame, desk.plan.chosen.planning.rise_m
+    site, rise_m = desk.plan.frame, desk.plan.track_line.planning.rise_m
     items: list[Item] = []
     labels = []
     for tag, x_m, height_m in (
@@ -196,10 +196,10 @@ def _ties(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[MapLabel]]:
 def _clearance(desk: Desk, scale: SectionScale) -> tuple[list[Item], MapLabel, list[shapely.Geometry]]:
     """The least clearance as a dimension from the lowest of the carriage to the planning level."""
     plan, words = desk.plan, desk.words
-    profile = plan.chosen.profile
+    profile = plan.track_line.profile
     x_m = profile.carriage_x_m
     rope, low = scale.at((x_m, profile.carriage_height_m)), scale.at((x_m, profile.lowest_m))
-    foot = scale.at((x_m, plan.chosen.planning.rise_m))
+    foot = scale.at((x_m, plan.track_line.planning.rise_m))
     got_m, needed_m = least_clearance(plan)
     edge, paper = desk.strokes["ferry_near"], desk.colours["paper"]
     head = ((low[0] - _FOOT_MM, low[1]), (low[0] + _FOOT_MM, low[1]))
@@ -222,7 +222,7 @@ def _clearance(desk: Desk, scale: SectionScale) -> tuple[list[Item], MapLabel, l
 
 def _water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
     plan, words = desk.plan, desk.words
-    site, row = plan.frame, plan.chosen.planning
+    site, row = plan.frame, plan.track_line.planning
     planning = words("sheet.section.water_planning")
     if row.stage_m is not None:
         planning = words("sheet.section.water_planning_stage", stage=desk.first(Figure.STAGE, row.stage_m))
@@ -241,7 +241,7 @@ def _water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
 def lay_section(desk: Desk, view: View) -> list[Item]:
     """The block of the section."""
     box = desk.box(desk.template.block.section)
-    words, site, rise_m = desk.words, desk.plan.frame, desk.plan.chosen.planning.rise_m
+    words, site, rise_m = desk.words, desk.plan.frame, desk.plan.track_line.planning.rise_m
     scale = section_scale(desk, box.below(TITLE_MM), view)
     stretched = words("sheet.section.same_scale")
     if scale.times != 1:

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from atlas.faults import BlockOverrun
 from atlas.paper import Box, Item, Rect, Span, lay_text, lines_height_mm, place_lines, wrap_spans
 from atlas.paper.measure import require_spans
-from atlas.plan.results import CaseResult, Limit, RigPlan, StageResult
+from atlas.plan.rig_results import Limit, RigPlan
+from atlas.plan.track_results import TrackCase, TrackLineRig, TrackStage
 from atlas.settings.page import StopCellRule
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
@@ -37,7 +38,7 @@ def is_outside(rig: RigPlan) -> bool:
     return rig.limit is None or not rig.planning.inside
 
 
-def speed_text(desk: Desk, stage: StageResult) -> str:
+def speed_text(desk: Desk, stage: TrackStage) -> str:
     """The speed a row is computed with; of a modelled one that it is the upper end."""
     speed = desk.first(Figure.SPEED, stage.design_speed_m_s)
     if stage.design_speed_m_s > stage.surface_speed_m_s:
@@ -45,7 +46,7 @@ def speed_text(desk: Desk, stage: StageResult) -> str:
     return speed
 
 
-def level_text(desk: Desk, stage: StageResult) -> str:
+def level_text(desk: Desk, stage: TrackStage) -> str:
     """The level a row is for: its gauge stage where known, and its speed."""
     speed = speed_text(desk, stage)
     if stage.stage_m is None:
@@ -53,7 +54,7 @@ def level_text(desk: Desk, stage: StageResult) -> str:
     return desk.words("sheet.separator").join((desk.first(Figure.STAGE, stage.stage_m), speed))
 
 
-def _badness(case: CaseResult, code: str) -> float:
+def _badness(case: TrackCase, code: str) -> float:
     """How far a case is from what a reason asks: the greatest is the one to print."""
     if code == "clearance":
         return case.clearance_needed_m - case.clearance_m
@@ -62,7 +63,7 @@ def _badness(case: CaseResult, code: str) -> float:
 
 def outside_reasons(desk: Desk) -> tuple[str, ...]:
     """Why the planning row is outside plan: of each kind of reason the worst case, and what would help."""
-    rig, words = desk.plan.chosen, desk.words
+    rig, words = desk.plan.track_line, desk.words
     judged = [case for case in rig.planning.cases if case.judged]
     texts = []
     for code in dict.fromkeys(note.code for case in judged for note in case.why):
@@ -99,7 +100,7 @@ def _governs(desk: Desk, limit: Limit) -> StopFigure:
     return StopFigure(desk.words("sheet.stop.governs"), "", "", (), word)
 
 
-def _planned(desk: Desk, stage: StageResult) -> StopFigure:
+def _planned(desk: Desk, stage: TrackStage) -> StopFigure:
     words = desk.words
     speed = desk.show(Figure.SPEED, stage.design_speed_m_s)
     if stage.stage_m is None:
@@ -110,7 +111,7 @@ def _planned(desk: Desk, stage: StageResult) -> StopFigure:
     return StopFigure(words("sheet.stop.planned"), *number_and_unit(shown.first), notes=(shown.second, note))
 
 
-def _set_tension(desk: Desk, rig: RigPlan) -> StopFigure:
+def _set_tension(desk: Desk, rig: TrackLineRig) -> StopFigure:
     words = desk.words
     label = words("sheet.stop.set_tension")
     shown = window_shown(desk, rig)
@@ -122,7 +123,7 @@ def _set_tension(desk: Desk, rig: RigPlan) -> StopFigure:
 
 def stop_figure(desk: Desk, cell: str) -> StopFigure | None:
     """The content of a cell by its name in the template; None where the plan has no such figure."""
-    rig = desk.plan.chosen
+    rig = desk.plan.track_line
     if cell == "planned":
         return _planned(desk, rig.planning)
     if cell == "set_tension":
@@ -205,7 +206,7 @@ def _lay_word(desk: Desk, frame: Box) -> list[Item]:
     left_mm = frame.left_mm + _FRAME_PAD_MM
     word = desk.words("sheet.stop.outside")
     word_mm = desk.width_mm(word, "outside")
-    level = desk.words("sheet.stop.outside_at", level=level_text(desk, desk.plan.chosen.planning))
+    level = desk.words("sheet.stop.outside_at", level=level_text(desk, desk.plan.track_line.planning))
     under = Box(
         left_mm=left_mm, top_mm=frame.top_mm + 11.2, width_mm=word_mm, height_mm=frame.height_mm - 11.2
     )
@@ -234,7 +235,7 @@ def _lay_word(desk: Desk, frame: Box) -> list[Item]:
 def _lay_outside(desk: Desk, box: Box) -> list[Item]:
     """OUTSIDE PLAN in its frame; beside it from which speed, where slower water is inside plan."""
     rule = desk.template.block.stop
-    if desk.plan.chosen.limit is None:
+    if desk.plan.track_line.limit is None:
         return _lay_word(desk, box)
     frame = replace(box, width_mm=box.width_mm - rule.outside_mm)
     rest = replace(box, left_mm=frame.right_mm + _PAD_MM, width_mm=rule.outside_mm - _PAD_MM)
@@ -244,7 +245,7 @@ def _lay_outside(desk: Desk, box: Box) -> list[Item]:
 def lay_stop(desk: Desk) -> list[Item]:
     """The row of stop figures, or OUTSIDE PLAN in a heavy frame."""
     box = desk.box(desk.template.block.stop)
-    if is_outside(desk.plan.chosen):
+    if is_outside(desk.plan.track_line):
         return _lay_outside(desk, box)
     return [
         rule(desk, box, box.top_mm, block=BLOCK),

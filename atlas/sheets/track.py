@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from atlas.paper import Box, Item
-from atlas.plan.results import RigPlan
+from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import range_of
 from atlas.sheets.pieces import lay_runs, titled
@@ -24,7 +24,7 @@ class TrackRow:
     note: str = ""
 
 
-def window_shown(desk: Desk, rig: RigPlan) -> Shown | None:
+def window_shown(desk: Desk, rig: TrackLineRig) -> Shown | None:
     """The window of set tension in both units; None where there is none."""
     if rig.window is None:
         return None
@@ -32,20 +32,20 @@ def window_shown(desk: Desk, rig: RigPlan) -> Shown | None:
     return None if ends is None else range_of(desk.words, *ends)
 
 
-def haul_sets(desk: Desk, rig: RigPlan) -> str:
+def haul_sets(desk: Desk, rig: TrackLineRig) -> str:
     """What the printed haul sets, from least to most."""
     least = desk.show(Figure.HAUL_LEAST, rig.haul.least_n)
     most = desk.show(Figure.HAUL_MOST, rig.haul.most_n)
     return range_of(desk.words, least, most).first
 
 
-def haul_text(desk: Desk, rig: RigPlan) -> str:
+def haul_text(desk: Desk, rig: TrackLineRig) -> str:
     """The haul's system and its people."""
     people = desk.first(Figure.PEOPLE_NEEDED, rig.haul.people)
     return desk.words("sheet.track.haul_value", system=rig.haul.system, people=people)
 
 
-def _set_row(desk: Desk, rig: RigPlan) -> TrackRow:
+def _set_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
     words = desk.words
     shown = window_shown(desk, rig)
     if shown is None:
@@ -55,7 +55,7 @@ def _set_row(desk: Desk, rig: RigPlan) -> TrackRow:
     return TrackRow(words("sheet.track.set"), shown.first, note)
 
 
-def _haul_row(desk: Desk, rig: RigPlan) -> TrackRow:
+def _haul_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
     words = desk.words
     note = words("sheet.track.haul_sets", sets=haul_sets(desk, rig))
     if not rig.haul.fits:
@@ -63,14 +63,14 @@ def _haul_row(desk: Desk, rig: RigPlan) -> TrackRow:
     return TrackRow(words("sheet.track.haul"), haul_text(desk, rig), note)
 
 
-def _travel_row(desk: Desk, rig: RigPlan) -> TrackRow:
+def _travel_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
     words = desk.words
     run_m = desk.plan.site.access.near_run_m
     note = "" if run_m is None else words("sheet.track.travel_run", run=desk.first(Figure.NEAR_RUN, run_m))
     return TrackRow(words("sheet.track.travel"), desk.first(Figure.HAUL_TRAVEL, rig.haul.travel_m), note)
 
 
-def capture_text(desk: Desk, rig: RigPlan) -> str:
+def capture_text(desk: Desk, rig: TrackLineRig) -> str:
     """What captures the line and what it holds, or that the line is tied off behind it."""
     words = desk.words
     capture = words(f"gear.{rig.capture}") if words.has(f"gear.{rig.capture}") else rig.capture
@@ -80,7 +80,7 @@ def capture_text(desk: Desk, rig: RigPlan) -> str:
     return words("sheet.track.capture_holds", capture=capture, limit=limit)
 
 
-def _carriage_row(desk: Desk, rig: RigPlan) -> TrackRow:
+def _carriage_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
     words = desk.words
     ends = {
         "from": desk.first(Figure.TRAVEL_FROM, rig.travel_from_m),
@@ -92,7 +92,7 @@ def _carriage_row(desk: Desk, rig: RigPlan) -> TrackRow:
 
 def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
     """Everything printed of the track line, in the order of the work."""
-    rig, words = desk.plan.chosen, desk.words
+    rig, words = desk.plan.track_line, desk.words
     rows = [_set_row(desk, rig), _haul_row(desk, rig), _travel_row(desk, rig)]
     rows.append(TrackRow(words("sheet.track.lock_off"), "", capture_text(desk, rig)))
     rows.append(_carriage_row(desk, rig))
@@ -112,7 +112,7 @@ def lay_track(desk: Desk) -> list[Item]:
         box,
         desk.words("sheet.track.title"),
         block=BLOCK,
-        note=desk.words(f"rig.{desk.plan.chosen.rig}"),
+        note=desk.words(f"rig.{desk.plan.track_line.rig}"),
     )
     rows = track_rows(desk)
     step_mm = room.height_mm / len(rows)

@@ -128,7 +128,7 @@ def derivation(plan: SitePlan, policy: Policy) -> tuple[Section, ...]:
     """
     system = UnitSystem(plan.county.units)
     sections = [_head(plan), _water_seen(plan), _frame(plan, system)]
-    for rig in plan.rigs:
+    for rig in (plan.track_line,):
         sections += rig_sections(rig, policy, system)
     sections += [_policy(plan), *_said(plan)]
     return tuple(section for section in sections if section.notes or section.rows)

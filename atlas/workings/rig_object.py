@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from atlas.plan import (
     AnchorPlan,
-    CaseResult,
     Limit,
     LimitBow,
     LinePlan,
     LoadPlace,
     Note,
-    RigPlan,
-    StageResult,
     TieHeights,
+    TrackCase,
+    TrackLineRig,
+    TrackStage,
     WindowCloses,
 )
 
@@ -45,7 +45,7 @@ def _line(line: LinePlan) -> Table:
     }
 
 
-def _rope(rig: RigPlan) -> Table:
+def _rope(rig: TrackLineRig) -> Table:
     rope = rig.rope
     return {
         "strength_n": rope.strength_n,
@@ -71,7 +71,7 @@ def _place(place: LoadPlace) -> Table:
     }
 
 
-def _case(case: CaseResult) -> Table:
+def _case(case: TrackCase) -> Table:
     return {
         "case": case.case,
         "drag_n": case.drag_n,
@@ -93,7 +93,7 @@ def _case(case: CaseResult) -> Table:
     }
 
 
-def _stage(stage: StageResult) -> Table:
+def _stage(stage: TrackStage) -> Table:
     return {
         "name": stage.name,
         "planning": stage.planning,
@@ -159,7 +159,7 @@ def _closes(closes: WindowCloses | None) -> Table | None:
     }
 
 
-def _turned(rig: RigPlan) -> Table:
+def _turned(rig: TrackLineRig) -> Table:
     """What the forward model was turned round for, beside window and limit."""
     return {
         "limit_bows": [_bow(bow) for bow in rig.limit_bows],
@@ -190,18 +190,18 @@ def _anchor(anchor: AnchorPlan) -> Table:
     }
 
 
-def _window(rig: RigPlan) -> list[float] | None:
+def _window(rig: TrackLineRig) -> list[float] | None:
     return None if rig.window is None else [rig.window.low_n, rig.window.high_n]
 
 
-def _about_window(rig: RigPlan) -> Table:
+def _about_window(rig: TrackLineRig) -> Table:
     """What holds the window's two ends, and what would open an empty one."""
     window, opens = rig.window, rig.window_opens
     ends = None if window is None else {"from": window.low_governed_by, "to": window.high_governed_by}
     return {"window_governed_by": ends, "window_opens": None if opens is None else _note(opens)}
 
 
-def rig_object(rig: RigPlan) -> Table:
+def rig_object(rig: TrackLineRig) -> Table:
     """One rig, keys in the order of the contract, added ones after."""
     haul = rig.haul
     return {

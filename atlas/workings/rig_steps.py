@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from atlas.plan import AnchorPlan, CaseResult, LinePlan, RigPlan, StageResult
+from atlas.plan import AnchorPlan, LinePlan, TrackCase, TrackLineRig, TrackStage
 from atlas.settings import Policy
 from atlas.units import Figure, UnitSystem
 from atlas.workings.section import FIGURES, Row, Section, both, figure, number
@@ -10,12 +10,12 @@ from atlas.workings.section import FIGURES, Row, Section, both, figure, number
 __all__ = ["rig_sections"]
 
 
-def _named(rig: RigPlan) -> tuple[tuple[str, StageResult], ...]:
+def _named(rig: TrackLineRig) -> tuple[tuple[str, TrackStage], ...]:
     """Stages with a name of their own: number and kind of the row, lowest first."""
     return tuple((f"{place} {stage.name}", stage) for place, stage in enumerate(rig.stages, 1))
 
 
-def _stage_row(name: str, stage: StageResult) -> Row:
+def _stage_row(name: str, stage: TrackStage) -> Row:
     marks = [
         mark
         for mark, holds in (
@@ -40,21 +40,29 @@ def _stage_row(name: str, stage: StageResult) -> Row:
     )
 
 
-def _stages(rig: RigPlan) -> Section:
+def _stages(rig: TrackLineRig) -> Section:
     return Section(
         title="Stages",
         notes=(
             "design speed: the fastest surface thread; modelled rows take the upper end of their interval",
         ),
         head=(
-            "row", "stage m", "rise m", "m3/s", "surface m/s", "design m/s", "width m",
-            "near setback m", "far setback m", "marks",
-        ),  # fmt: skip
+            "row",
+            "stage m",
+            "rise m",
+            "m3/s",
+            "surface m/s",
+            "design m/s",
+            "width m",
+            "near setback m",
+            "far setback m",
+            "marks",
+        ),
         rows=tuple(_stage_row(name, stage) for name, stage in _named(rig)),
     )
 
 
-def _rope(rig: RigPlan, system: UnitSystem) -> Section:
+def _rope(rig: TrackLineRig, system: UnitSystem) -> Section:
     rope = rig.rope
     whose = rope.agency or "policy's planning rope"
     return Section(
@@ -72,7 +80,7 @@ def _rope(rig: RigPlan, system: UnitSystem) -> Section:
     )
 
 
-def _drag_note(name: str, rig: RigPlan, policy: Policy) -> str:
+def _drag_note(name: str, rig: TrackLineRig, policy: Policy) -> str:
     """How the planning row's drag of a case comes about."""
     case = policy.values.cases[name]
     density = policy.values.loads.water_density
@@ -84,7 +92,7 @@ def _drag_note(name: str, rig: RigPlan, policy: Policy) -> str:
     )
 
 
-def _case_row(name: str, case: CaseResult) -> Row:
+def _case_row(name: str, case: TrackCase) -> Row:
     verdict = "inside" if case.inside else "OUTSIDE"
     return (
         name,
@@ -111,7 +119,7 @@ _CASE_HEAD = (
 )  # fmt: skip
 
 
-def _loads(rig: RigPlan, policy: Policy) -> Section:
+def _loads(rig: TrackLineRig, policy: Policy) -> Section:
     return Section(
         title="Loads, case by case",
         notes=(
@@ -124,7 +132,7 @@ def _loads(rig: RigPlan, policy: Policy) -> Section:
     )
 
 
-def _why(rig: RigPlan) -> Section:
+def _why(rig: TrackLineRig) -> Section:
     rows = tuple(
         (name, case.case, note.code, note.text)
         for name, stage in _named(rig)
@@ -134,7 +142,7 @@ def _why(rig: RigPlan) -> Section:
     return Section(title="Why outside plan", head=("row", "case", "code", "reason"), rows=rows)
 
 
-def _window(rig: RigPlan, system: UnitSystem) -> Section:
+def _window(rig: TrackLineRig, system: UnitSystem) -> Section:
     if rig.window is None:
         opens = () if rig.window_opens is None else (rig.window_opens.text,)
         return Section(
@@ -152,7 +160,7 @@ def _window(rig: RigPlan, system: UnitSystem) -> Section:
     )
 
 
-def _haul(rig: RigPlan, policy: Policy, system: UnitSystem) -> Section:
+def _haul(rig: TrackLineRig, policy: Policy, system: UnitSystem) -> Section:
     haul = rig.haul
     pull_n = policy.values.limits.pull_per_person
     efficiency = policy.values.haul.pulley_efficiency
@@ -177,7 +185,7 @@ def _haul(rig: RigPlan, policy: Policy, system: UnitSystem) -> Section:
     )
 
 
-def _limit(rig: RigPlan, system: UnitSystem) -> Section:
+def _limit(rig: TrackLineRig, system: UnitSystem) -> Section:
     limit = rig.limit
     if limit is None:
         return Section(title="Limit", notes=("none: outside plan at the planning stage at any speed",))
@@ -198,7 +206,7 @@ def _limit(rig: RigPlan, system: UnitSystem) -> Section:
     return Section(title=f"Limit, governed by {limit.governed_by}", head=FIGURES, rows=tuple(rows))
 
 
-def _limit_bows(rig: RigPlan, system: UnitSystem) -> Section:
+def _limit_bows(rig: TrackLineRig, system: UnitSystem) -> Section:
     rows = tuple(
         figure(f"at x {bow.at_m:.2f} m, by {bow.governed_by}", Figure.LIMIT_BOW, bow.bow_m, 3, "m", system)
         for bow in rig.limit_bows
@@ -207,7 +215,7 @@ def _limit_bows(rig: RigPlan, system: UnitSystem) -> Section:
     return Section(title="Limit bow", notes=notes, head=FIGURES, rows=rows)
 
 
-def _ties(rig: RigPlan, system: UnitSystem) -> Section:
+def _ties(rig: TrackLineRig, system: UnitSystem) -> Section:
     """Least tie heights, and the water that empties the window."""
     rows: list[Row] = []
     if rig.tie_heights is not None:
@@ -231,7 +239,7 @@ def _line_rows(line: LinePlan, system: UnitSystem) -> list[Row]:
     return [*parts, (line.line, f"needed, {floor}", number(line.needed_m, 2, "m"), needed, short)]
 
 
-def _lines(rig: RigPlan, system: UnitSystem) -> Section:
+def _lines(rig: TrackLineRig, system: UnitSystem) -> Section:
     return Section(
         title="Lines, part by part",
         head=("line", "part", "length", "as printed", "rope to take"),
@@ -263,7 +271,7 @@ def _anchor_row(anchor: AnchorPlan) -> Row:
     )
 
 
-def _anchors(rig: RigPlan) -> Section:
+def _anchors(rig: TrackLineRig) -> Section:
     return Section(
         title="Anchors and stations at the planning stage",
         head=("tag", "use", "kind", "tie over water m", "load N", "asked N", "hold N", "ratio", "marks"),
@@ -271,7 +279,7 @@ def _anchors(rig: RigPlan) -> Section:
     )
 
 
-def _gear(rig: RigPlan, system: UnitSystem) -> Section:
+def _gear(rig: TrackLineRig, system: UnitSystem) -> Section:
     return Section(
         title="Gear",
         head=("item", "needed", "held", "short", "rating"),
@@ -288,13 +296,13 @@ def _gear(rig: RigPlan, system: UnitSystem) -> Section:
     )
 
 
-def _crew(rig: RigPlan) -> Section:
+def _crew(rig: TrackLineRig) -> Section:
     total = sum(post.people for post in rig.crew)
     rows = tuple((post.post, str(post.people), str(post.least)) for post in rig.crew)
     return Section(title=f"Crew, {total}", head=("post", "people", "never under"), rows=rows)
 
 
-def rig_sections(rig: RigPlan, policy: Policy, system: UnitSystem) -> tuple[Section, ...]:
+def rig_sections(rig: TrackLineRig, policy: Policy, system: UnitSystem) -> tuple[Section, ...]:
     """The steps of one rig."""
     return (
         Section(title=f"Rig: {rig.rig}", notes=("chosen" if rig.chosen else "not the one chosen",)),

@@ -7,26 +7,15 @@ from math import hypot
 import numpy as np
 
 from atlas.frame import PlacedAnchor, PlacedDanger, PlacedPost, PlacedShape, SiteFrame, to_lonlat
-from atlas.plan.results import (
-    AnchorPlan,
-    Assumed,
-    CaseResult,
-    Caution,
-    CrewPost,
-    GearNeed,
+from atlas.plan.results import Assumed, Caution, LimitUsed, PostPlan, SitePlan
+from atlas.plan.rig_results import AnchorPlan, CrewPost, GearNeed, Limit, LinePlan, Note, Part, Take
+from atlas.plan.track_results import (
     Haul,
-    Limit,
-    LimitUsed,
-    LinePlan,
     LoadPlace,
-    Note,
-    Part,
-    PostPlan,
     Profile,
-    RigPlan,
-    SitePlan,
     StageResult,
-    Take,
+    TrackCase,
+    TrackLineRig,
     TrackRope,
     Window,
 )
@@ -164,7 +153,7 @@ def make_profile(frame):
 
 
 def make_case(case, *, tension_n=6200.0, clearance_m=1.34, factor=5.6, inside=True, judged=True, why=()):
-    return CaseResult(
+    return TrackCase(
         case=case,
         judged=judged,
         drag_n=1900.0,
@@ -374,7 +363,7 @@ def make_rig(frame, **changes):
         "crew": tuple(CrewPost(post=post, people=people, least=1) for post, people in CREW),
         "profile": make_profile(frame),
     }  # fmt: skip
-    return RigPlan(**(values | changes))
+    return TrackLineRig(**(values | changes))
 
 
 def make_plan(words, *, frame=None, access=None, rig=None, cautions=None, units="us", **changes):

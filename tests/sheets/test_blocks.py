@@ -6,7 +6,8 @@ from datetime import date
 import pytest
 
 from atlas.paper import Rect, Symbol, Text
-from atlas.plan.results import LimitUsed, Take
+from atlas.plan.results import LimitUsed
+from atlas.plan.rig_results import Take
 from atlas.records import DangerKind, LowHeadDam, PostKind
 from atlas.sheets import layout
 from atlas.sheets.access import access_rows, bank_places

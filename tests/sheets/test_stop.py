@@ -4,7 +4,8 @@ import pytest
 
 from atlas.faults import BlockOverrun
 from atlas.paper import Rect, Text
-from atlas.plan.results import Note, Window
+from atlas.plan.rig_results import Note
+from atlas.plan.track_results import Window
 from atlas.settings.page import read_page_template
 from atlas.sheets import layout
 from atlas.sheets.stop import StopFigure, is_outside, outside_reasons, stop_figure

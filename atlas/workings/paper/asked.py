@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from atlas.plan import CaseResult, LoadPlace
+from atlas.plan import LoadPlace, TrackCase
 from atlas.rigging import TrackLine, TrackState
 from atlas.workings.paper.rigged import Rigged
 
@@ -15,12 +15,12 @@ __all__ = ["StateAsked"]
 class StateAsked:
     """A printed state, solved again from its place and load."""
 
-    case: CaseResult
+    case: TrackCase
     place: LoadPlace
     line: TrackLine
     track: TrackState
 
     @classmethod
-    def of(cls, rigged: Rigged, case: CaseResult, place: LoadPlace) -> StateAsked:
+    def of(cls, rigged: Rigged, case: TrackCase, place: LoadPlace) -> StateAsked:
         """The state of a case at a place."""
         return cls(case, place, rigged.line_at(place), rigged.state_at(place))

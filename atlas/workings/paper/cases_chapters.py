@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from atlas.plan import CaseResult, LoadPlace, SitePlan, StageResult
+from atlas.plan import LoadPlace, SitePlan, TrackCase, TrackStage
 from atlas.settings.policy import as_written
 from atlas.workings.paper.entries import Instance, Quantity, Value
 from atlas.workings.paper.ledger import Ledger
@@ -36,16 +36,16 @@ def _place_quantities(ledger: Ledger) -> tuple[Quantity, ...]:
     )
 
 
-def _verdict(ledger: Ledger, case: CaseResult) -> str:
+def _verdict(ledger: Ledger, case: TrackCase) -> str:
     word = ledger.words(f"derivation.verdict.{'inside' if case.inside else 'outside'}")
     return word if case.judged else ledger.words("derivation.verdict.not_judged", verdict=word)
 
 
-def _name(ledger: Ledger, number: int, case: CaseResult) -> str:
+def _name(ledger: Ledger, number: int, case: TrackCase) -> str:
     return ledger.words("derivation.case_row", number=str(number), case=ledger.words(f"case.{case.case}"))
 
 
-def _tensions(ledger: Ledger, stages: tuple[StageResult, ...]) -> None:
+def _tensions(ledger: Ledger, stages: tuple[TrackStage, ...]) -> None:
     head = ledger.words.of("derivation.state")
     quantities = (
         *_place_quantities(ledger),
@@ -68,7 +68,7 @@ def _tensions(ledger: Ledger, stages: tuple[StageResult, ...]) -> None:
     ledger.table("case_tensions", quantities, instances, source=ledger.source("track_line"))
 
 
-def _clearances(ledger: Ledger, stages: tuple[StageResult, ...]) -> None:
+def _clearances(ledger: Ledger, stages: tuple[TrackStage, ...]) -> None:
     head = ledger.words.of("derivation.state")
     quantities = (
         *_place_quantities(ledger),
@@ -93,7 +93,7 @@ def _clearances(ledger: Ledger, stages: tuple[StageResult, ...]) -> None:
     ledger.table("case_clearances", quantities, instances, source=ledger.source("track_line"))
 
 
-def _bows(ledger: Ledger, stages: tuple[StageResult, ...]) -> None:
+def _bows(ledger: Ledger, stages: tuple[TrackStage, ...]) -> None:
     head = ledger.words.of("derivation.state")
     quantities = (*_place_quantities(ledger), Quantity(head["bow"], "y_b", "m"))
     instances = [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from atlas.plan import Limit, RigPlan, SitePlan
+from atlas.plan import Limit, SitePlan, TrackLineRig
 from atlas.settings import Words
 from atlas.units import Figure, UnitSystem, printed, printed_window
 from atlas.workings.paper.derive import Derivation
@@ -47,21 +47,21 @@ def grounds_of(plan: SitePlan, words: Words) -> list[Told]:
     survey = teller.say(
         "survey", date=access.surveyed.isoformat(), until=plan.valid_until.isoformat(), file=file
     )
-    verdict = "inside" if plan.chosen.planning.inside else "outside"
+    verdict = "inside" if plan.track_line.planning.inside else "outside"
     return [
         (teller.label("survey"), survey),
-        (teller.label("rig"), words(f"rig.{plan.chosen.rig}")),
+        (teller.label("rig"), words(f"rig.{plan.track_line.rig}")),
         (teller.label("verdict"), teller.say(f"verdict_{verdict}")),
     ]
 
 
-def _planned(teller: _Teller, rig: RigPlan) -> str:
+def _planned(teller: _Teller, rig: TrackLineRig) -> str:
     row = rig.planning
     stage = teller.none if row.stage_m is None else teller.both(Figure.STAGE, row.stage_m)
     return teller.say("planning_value", stage=stage, speed=teller.both(Figure.SPEED, row.design_speed_m_s))
 
 
-def _window(teller: _Teller, rig: RigPlan) -> str:
+def _window(teller: _Teller, rig: TrackLineRig) -> str:
     ends = (
         None
         if rig.window is None
@@ -70,7 +70,7 @@ def _window(teller: _Teller, rig: RigPlan) -> str:
     return teller.none if ends is None else teller.say("window_value", low=ends[0].both, high=ends[1].both)
 
 
-def _haul(teller: _Teller, rig: RigPlan) -> str:
+def _haul(teller: _Teller, rig: TrackLineRig) -> str:
     haul = rig.haul
     least, most = teller.both(Figure.HAUL_LEAST, haul.least_n), teller.both(Figure.HAUL_MOST, haul.most_n)
     return teller.say("haul_sets", system=haul.system, people=str(haul.people), least=least, most=most)
@@ -92,7 +92,7 @@ def _limit(teller: _Teller, limit: Limit | None) -> list[Told]:
 def results_of(derivation: Derivation, words: Words) -> list[Told]:
     """What came out."""
     plan = derivation.rigged.plan
-    rig = plan.chosen
+    rig = plan.track_line
     teller = _Teller(words, UnitSystem(plan.county.units))
     tight, low = derivation.tightest.case, derivation.lowest.case
     factor = min(case.factor for case in derivation.rigged.judged)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from atlas.plan import CaseResult, SitePlan
+from atlas.plan import SitePlan, TrackCase
 from atlas.rigging.limits import clearance_needed_m, rule_for
 from atlas.rigging.rope import STANDARD_GRAVITY_M_S2
 from atlas.settings import LineRule, PartRule, Settings
@@ -21,7 +21,7 @@ __all__ = ["clearance_chapter", "parts_chapter", "tended_chapter", "tension_chap
 _RIG = "movable-control-point"
 
 
-def _tightest(rigged: Rigged) -> CaseResult:
+def _tightest(rigged: Rigged) -> TrackCase:
     return max(rigged.judged, key=lambda case: case.tension_n)
 
 
@@ -136,7 +136,7 @@ def parts_chapter(ledger: Ledger, rigged: Rigged, settings: Settings) -> None:
         _set_rules(ledger, rigged)
 
 
-def _lowest(rigged: Rigged) -> CaseResult:
+def _lowest(rigged: Rigged) -> TrackCase:
     return min(rigged.judged, key=lambda case: case.clearance_m - case.clearance_needed_m)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from atlas.plan import AnchorPlan, LinePlan, SitePlan
-from atlas.plan.results import AnchorPull
+from atlas.plan.rig_results import AnchorPull
 from atlas.rigging.haul import ideal_advantage
 from atlas.units import Figure
 from atlas.workings.paper.entries import Instance, Quantity, Value

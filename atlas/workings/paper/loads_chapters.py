@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from atlas.plan import CaseResult, SitePlan
+from atlas.plan import SitePlan, TrackCase
 from atlas.records import RopeStock
 from atlas.rigging.haul import ideal_advantage, real_advantage
 from atlas.settings import Settings
@@ -26,7 +26,7 @@ _LAID_SAG = 0.05
 """Sag over span of a line laid bank to bank, as the plan takes it for the haul's travel."""
 
 
-def case_sides(cases: Iterable[CaseResult]) -> dict[str, str]:
+def case_sides(cases: Iterable[TrackCase]) -> dict[str, str]:
     """Index of each case's symbols: the first letter of its last word, or a number where two are alike."""
     sides: dict[str, str] = {}
     for number, case in enumerate(cases, 1):
@@ -36,7 +36,7 @@ def case_sides(cases: Iterable[CaseResult]) -> dict[str, str]:
 
 
 def _cache_rope(plan: SitePlan) -> RopeStock | None:
-    rope = plan.chosen.rope
+    rope = plan.track_line.rope
     if rope.agency is None:
         return None
     return next(stock for stock in plan.agency.ropes if stock.name == rope.name)
@@ -44,7 +44,7 @@ def _cache_rope(plan: SitePlan) -> RopeStock | None:
 
 def _stiffness(ledger: Ledger, plan: SitePlan, stock: RopeStock | None, cache: str) -> None:
     """EA and its bounds, by the basis of the rope's elongation."""
-    rope = plan.chosen.rope
+    rope = plan.track_line.rope
     centre = Value("EA", rope.stiffness_n, "N", 0)
     low, high = Value("EA_lo", rope.stiffness_low_n, "N", 0), Value("EA_hi", rope.stiffness_high_n, "N", 0)
     if stock is not None and stock.elongation_basis != "10pct":
@@ -79,7 +79,7 @@ def _ends(ledger: Ledger, settings: Settings, *, kept: float, wet: float) -> Non
 
 def rope_chapter(ledger: Ledger, plan: SitePlan, settings: Settings) -> None:
     """The rope taken, its stiffness with both bounds, and the strength it keeps."""
-    rope = plan.chosen.rope
+    rope = plan.track_line.rope
     stock = _cache_rope(plan)
     cache = ledger.source("cache", agency=rope.agency or "", rope=rope.name)
     fibre = "nylon" if stock is None else stock.fibre

@@ -11,7 +11,7 @@ from math import cos, radians, sqrt
 
 import numpy as np
 
-from atlas.plan import CaseResult, LoadPlace, RigPlan, SitePlan
+from atlas.plan import LoadPlace, SitePlan, TrackCase, TrackLineRig
 from atlas.plan.mechanics import drag_most_n
 from atlas.rigging import Rope, TrackLine, TrackState
 from atlas.rigging.asked import Asked
@@ -66,9 +66,9 @@ class Rigged:
     bow_strands: int
 
     @property
-    def rig(self) -> RigPlan:
+    def rig(self) -> TrackLineRig:
         """The chosen rig."""
-        return self.plan.chosen
+        return self.plan.track_line
 
     @property
     def setup(self) -> CarriageSetup:
@@ -106,7 +106,7 @@ class Rigged:
         return StationPoint(at.at[0], at.at[1], at.height_m)
 
     @property
-    def judged(self) -> tuple[CaseResult, ...]:
+    def judged(self) -> tuple[TrackCase, ...]:
         """The judged cases of the planning row."""
         return tuple(case for case in self.rig.planning.cases if case.judged)
 
@@ -127,7 +127,7 @@ class Rigged:
             at_m=place.at_m, downstream_n=place.downstream_n, down_n=-place.up_n
         )
 
-    def hung_at(self, place: LoadPlace, case: CaseResult) -> HungAt:
+    def hung_at(self, place: LoadPlace, case: TrackCase) -> HungAt:
         """What hangs on the carriage at a printed state of the whole system."""
         state = carriages_at(
             table_of([self.setup]),

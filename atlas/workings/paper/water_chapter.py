@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from atlas.plan import SitePlan, StageResult
+from atlas.plan import SitePlan, TrackStage
 from atlas.plan.build import stage_settings
 from atlas.records import FlowNote, MeanKind
 from atlas.settings import PolicyValues
@@ -34,8 +34,8 @@ class _River:
     model: RiverModel
 
     @property
-    def stages(self) -> tuple[StageResult, ...]:
-        return self.plan.chosen.stages
+    def stages(self) -> tuple[TrackStage, ...]:
+        return self.plan.track_line.stages
 
     @property
     def notes(self) -> tuple[FlowNote, ...]:
@@ -88,7 +88,7 @@ def _own_ratio(notes: Sequence[FlowNote], kind: MeanKind) -> tuple[float, float]
     return min(both, key=lambda pair: pair[0] / pair[1])
 
 
-def _mean_of(river: _River, row: StageResult, kind: MeanKind, ratio: float) -> float | None:
+def _mean_of(river: _River, row: TrackStage, kind: MeanKind, ratio: float) -> float | None:
     """The noted mean from which a row's speed came."""
     for note in river.notes:
         mean = note.mean_speed_m_s
@@ -101,7 +101,7 @@ def _mean_of(river: _River, row: StageResult, kind: MeanKind, ratio: float) -> f
     return None
 
 
-def _from_mean(ledger: Ledger, river: _River, row: StageResult, kind: MeanKind, *, side: str) -> bool:
+def _from_mean(ledger: Ledger, river: _River, row: TrackStage, kind: MeanKind, *, side: str) -> bool:
     """A speed that came from a mean, with the ratio; False where the note is not found."""
     key = f"loads.surface_from_{kind.value}"
     ratio = ledger.policy.value_of(key)
@@ -247,7 +247,7 @@ def _rows_table(ledger: Ledger, river: _River) -> None:
     ledger.table("stage_rows", quantities, instances)
 
 
-def _how(ledger: Ledger, row: StageResult) -> str:
+def _how(ledger: Ledger, row: TrackStage) -> str:
     """How a row was come by, in words."""
     marks = [ledger.words(f"derivation.how.{'modelled' if row.modelled else row.name}")]
     marks += [ledger.words("derivation.how.planning")] if row.planning else []
@@ -262,7 +262,7 @@ def water_chapter(ledger: Ledger, plan: SitePlan, policy: PolicyValues) -> None:
     model = river_model(plan.site.access, width_m=plan.frame.width_m, settings=settings)
     river = _River(plan, settings, model)
     number = next(number for number, row in enumerate(river.stages, 1) if row.planning)
-    planning = plan.chosen.planning
+    planning = plan.track_line.planning
     exports = ("v", "h_w", "s_0", "s_p")
     with ledger.chapter("water", exports=exports):
         _notes_table(ledger, river)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from atlas.binder.press import BoundPage, Press
 from atlas.paper import Box, Column, Item, LaidOut, Link, Row, Table, lay_table
 from atlas.paper.flow import Piece, beside, gap, pour
 from atlas.paper.measure import Span, lines_height_mm, require_spans, wrap_spans
+from atlas.paper.press import BoundPage, Press
 
 __all__ = ["Piece", "beside", "flow", "gap", "heading", "paragraph", "table_row"]
 
