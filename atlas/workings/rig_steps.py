@@ -227,7 +227,8 @@ def _ties(rig: TrackLineRig, system: UnitSystem) -> Section:
         closes = rig.window_closes
         rows.append((f"window empties, by {closes.governed_by}, at a rise of", f"{closes.rise_m:.3f} m", ""))
     title = "Least tie heights, and the water that empties the window"
-    return Section(title=title, head=FIGURES, rows=tuple(rows))
+    notes = ("both ties moved alike: every case just keeps its clearance with the least the haul sets",)
+    return Section(title=title, notes=notes, head=FIGURES, rows=tuple(rows))
 
 
 def _line_rows(line: LinePlan, system: UnitSystem) -> list[Row]:
