@@ -21,7 +21,7 @@ from atlas.plan.warnings import warnings_of
 from atlas.records import Agency, County, Reach, Site
 from atlas.settings import PolicyValues, Settings
 from atlas.units import UnitSystem
-from atlas.water import AskedWater, StageRow, StageSettings, asked_row, stage_rows
+from atlas.water import AskedWater, StageRow, StageSettings, asked_row, river_model, stage_rows
 
 __all__ = ["months_after", "plan_site", "plan_sites", "stage_settings"]
 
@@ -100,6 +100,7 @@ def _context(
         words=settings.words,
         units=units,
         stations=_stations(frame, policy, rise_m=planning.rise_m),
+        river=river_model(site.access, width_m=frame.width_m, settings=stage_settings(policy)),
         rows=rows,
     )
 
