@@ -12,7 +12,7 @@ from atlas.records import Agency, Site
 from atlas.rigging.ferry import StationPoint
 from atlas.settings import GearList, PolicyValues, Rig, Words
 from atlas.units import UnitSystem
-from atlas.water import StageRow, drag_n
+from atlas.water import RiverModel, StageRow, drag_n
 
 __all__ = ["CaseDrag", "Context"]
 
@@ -42,6 +42,7 @@ class Context:
     Attributes
     ----------
     stations : with anchors that the planning stage drowns left out
+    river : what the rows are modelled from
     rows : stages, lowest first; exactly one is the planning row
     cases : the rig's, judged first
     """
@@ -55,6 +56,7 @@ class Context:
     words: Words
     units: UnitSystem
     stations: Stations
+    river: RiverModel
     rows: tuple[StageRow, ...]
     cases: tuple[CaseDrag, ...] = field(init=False)
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from atlas.plan.context import CaseDrag, Context
-from atlas.plan.mechanics import Mechanics, travel_between, water_cases
+from atlas.plan.load_places import load_places
+from atlas.plan.mechanics import Mechanics, shores_of, water_cases
 from atlas.plan.reasons import Reasons
 from atlas.plan.rig_results import AnchorPull, StageResult
 from atlas.plan.track_results import LoadPlace, TrackCase, TrackStage
@@ -47,19 +48,14 @@ _ANCHORS = (
 
 def _worlds(contexts: Sequence[Context], mechanics: Sequence[Mechanics]) -> Worlds:
     """A world for each row of each site, in their order, with every case."""
-    site, speed, rise, travel = [], [], [], []
-    for index, (context, one) in enumerate(zip(contexts, mechanics, strict=True)):
-        width_m = np.array([row.width_m for row in context.rows])
-        travel.append(np.stack(travel_between(context, (one.leverage_from_m, one.leverage_to_m), width_m)))
-        site += [index] * len(context.rows)
-        speed += [row.design_speed_m_s for row in context.rows]
-        rise += [row.rise_m for row in context.rows]
-    of = np.array(site)
-    from_m, to_m = np.concatenate(travel, axis=1)
+    rows = [(index, row) for index, context in enumerate(contexts) for row in context.rows]
+    of = np.array([index for index, _ in rows])
+    levered = [(one.leverage_from_m, one.leverage_to_m) for one in mechanics]
+    from_m, to_m = shores_of(contexts, levered).travel(of, np.array([row.width_m for _, row in rows]))
     return water_cases(contexts).worlds(
         of,
-        speed_m_s=np.array(speed),
-        water_rise_m=np.array(rise),
+        speed_m_s=np.array([row.design_speed_m_s for _, row in rows]),
+        water_rise_m=np.array([row.rise_m for _, row in rows]),
         set_least_n=np.array([one.haul.least_n for one in mechanics])[of],
         set_most_n=np.array([one.haul.most_n for one in mechanics])[of],
         from_m=from_m,
@@ -139,21 +135,6 @@ def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     )
 
 
-def _places(state: Carriages) -> list[LoadPlace]:
-    asked = state.asked
-    columns = (
-        state.at_m[:, 0],
-        state.along_n[:, 0],
-        state.downstream_n[:, 0],
-        -state.down_n[:, 0],
-        asked.set_n,
-        asked.stiffness_n,
-        asked.seating_m,
-        asked.whole,
-    )
-    return [LoadPlace(*values) for values in zip(*(column.tolist() for column in columns), strict=True)]
-
-
 @dataclass(frozen=True, slots=True)
 class _Figures:
     """The figures of one case at one stage."""
@@ -185,12 +166,12 @@ def _figures(rigged: Rigged, worst: _Worst) -> list[_Figures]:
     ]
     columns = zip(
         worst.pulled.tension_n[:, 0].tolist(),
-        _places(worst.pulled),
+        load_places(worst.pulled),
         worst.hangs.clearance_m[:, 0].tolist(),
         worst.hangs.asked.clearance_m.tolist(),
-        _places(worst.hangs),
+        load_places(worst.hangs),
         worst.bowed.bow_m[:, 0].tolist(),
-        _places(worst.bowed),
+        load_places(worst.bowed),
         (tuple(forces) for forces in worst.stood.T.tolist()),
         zip(held.tolist(), hauled.tolist(), strict=True),
         anchors,
@@ -237,7 +218,14 @@ def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: 
     return replace(bare, inside=not why, why=why)
 
 
-def _stage_result(reasons: Reasons, row: StageRow, figures: Sequence[_Figures]) -> TrackStage:
+def _drowned(context: Context, rise_m: float) -> tuple[str, ...]:
+    """Surveyed anchors that the water has reached."""
+    return tuple(anchor.tag for anchor in context.site.anchors if anchor.height_m <= rise_m)
+
+
+def _stage_result(
+    reasons: Reasons, row: StageRow, figures: Sequence[_Figures], setbacks_m: tuple[float, float]
+) -> TrackStage:
     return StageResult(
         name=row.name_code,
         planning=row.planning,
@@ -254,6 +242,9 @@ def _stage_result(reasons: Reasons, row: StageRow, figures: Sequence[_Figures]) 
             _case_result(reasons, one, stage=row, case=case)
             for case, one in zip(reasons.context.cases, figures, strict=True)
         ),
+        near_setback_m=setbacks_m[0],
+        far_setback_m=setbacks_m[1],
+        drowned=_drowned(reasons.context, row.rise_m),
     )
 
 
@@ -270,8 +261,14 @@ def stage_results(
     rigged = Rigged.of([one.site for one in mechanics])
     worlds = _worlds(contexts, mechanics)
     figures = iter(_figures(rigged, _worst_states(rigged, worlds)))
+    width_m = np.array([row.width_m for context in contexts for row in context.rows])
+    setbacks = shores_of(contexts).setbacks(worlds.site, width_m)
+    ends = zip(*(end.tolist() for end in setbacks), strict=True)
     return [
-        tuple(_stage_result(reasons, row, [next(figures) for _ in context.cases]) for row in context.rows)
+        tuple(
+            _stage_result(reasons, row, [next(figures) for _ in context.cases], next(ends))
+            for row in context.rows
+        )
         for context, reasons in (
             (context, Reasons(context, one)) for context, one in zip(contexts, mechanics, strict=True)
         )
