@@ -145,13 +145,7 @@ def _raise_most_m(sites: _Sites) -> FloatArray:
 
 
 def _tie_heights(sites: _Sites) -> Search:
-    """From as far up as policy looks down to where the lower tie is at the water."""
-    lowest = [
-        context.planning.rise_m - min(context.frame.near_tie_height_m, context.frame.far_tie_height_m)
-        for context in sites.contexts
-    ]
-    most_m = _raise_most_m(sites)
-    return tie_raise_search(sites.worlds, least_m=np.minimum(lowest, most_m - 1.0), most_m=most_m)
+    return tie_raise_search(sites.rigged, sites.worlds, most_m=_raise_most_m(sites))
 
 
 def _opening(sites: _Sites, empty: Index) -> ClosingWindow:
@@ -197,7 +191,7 @@ def _closing(sites: _Sites) -> ClosingWindow:
         planning_m = way_at(water, index, context.planning.rise_m)
         start_m.append(planning_m + (_BEGIN_M if ends.is_open else -_BEGIN_M))
         start_n.append(low_n + _BEGIN_SHARE * (high_n - low_n))
-        lowest_m.append(way_at(water, index, context.rows[0].rise_m))
+        lowest_m.append(float(water.way_m[index, 0]))
         highest_m.append(max(way_at(water, index, top.rise_m), lowest_m[-1]))
 
     def at(which: Index, way_m: FloatArray, set_n: FloatArray) -> Worlds:
