@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from atlas.cli.binder import binder
+from atlas.cli.brief import brief
 from atlas.cli.check import check
 from atlas.cli.sheet import sheet
 from atlas.cli.start import start
@@ -44,7 +45,7 @@ def _common(
     pass
 
 
-for command in (check, workings, sheet, binder, start):
+for command in (check, workings, sheet, binder, brief, start):
     app.command()(command)
 
 
