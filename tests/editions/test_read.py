@@ -82,8 +82,10 @@ PAGE = {"label": "Cover", "kind": "around", "path": "binder.pdf", "hash": "0" * 
     [
         (
             {"schema": 3},
-            "the edition's schema is newer than this program; got 3; allowed: up to 2;"
-            " install a newer release",
+            (
+                "the edition's schema is newer than this program; got 3; allowed: up to 2;"
+                " install a newer release"
+            ),
         ),
         ({"schema": "two"}, f'the record\'s schema is no number; got "two"; {AGAIN}'),
         ({"schema": True}, f"the record's schema is no number; got true; {AGAIN}"),
