@@ -120,11 +120,13 @@ class LineStrength:
     limits : of rope and connectors, code ``factor_line``
     anchor : tag of the station's anchor
     hold_n : its ultimate hold [N]; None where it has no rating and none can be assumed
+    on_scene : the station is still to be found, and its anchor judged there: it is not judged here
     """
 
     limits: tuple[ForceLimit, ...]
     anchor: str
     hold_n: float | None
+    on_scene: bool = False
 
     def __post_init__(self) -> None:
         if not self.limits:

@@ -18,13 +18,14 @@ UP = {
     Figure.TIE_HEIGHT_NEEDED, Figure.CLEARANCE_NEEDED, Figure.BOW, Figure.SEATING, Figure.TENSION,
     Figure.SET_TENSION, Figure.WINDOW_LOW, Figure.HAUL_MOST, Figure.STRENGTH_NEEDED, Figure.FACTOR_NEEDED,
     Figure.SPEED, Figure.FLOAT_SECONDS, Figure.PULSE_FROM, Figure.MINUTES_TO_ARRIVE, Figure.PEOPLE_NEEDED,
+    Figure.INCLUDED_ANGLE, Figure.STATION_DEPTH,
 }  # fmt: skip
 DOWN = {
     Figure.ROPE_HELD, Figure.LAUNCHER_REACH, Figure.NEAR_RUN, Figure.TRAVEL_TO, Figure.TIE_HEIGHT,
     Figure.WATER_RISE, Figure.CLEARANCE, Figure.LIMIT_BOW, Figure.SLACK_BUDGET, Figure.WINDOW_HIGH,
     Figure.HAUL_LEAST, Figure.STRENGTH_HELD, Figure.FACTOR, Figure.LIMIT_SPEED, Figure.LIMIT_STAGE,
     Figure.LIMIT_DISCHARGE, Figure.FLOAT_DISTANCE, Figure.PULSE_TO, Figure.MINUTES_LEFT, Figure.PEOPLE_HELD,
-    Figure.DANGER_DISTANCE,
+    Figure.DANGER_DISTANCE, Figure.ANGLE_MOST, Figure.DEPTH_THERE,
 }  # fmt: skip
 NEAREST = {
     Figure.ROPE_DIAMETER, Figure.TIE_RISE, Figure.POST_DISTANCE, Figure.ANCHOR_SIZE, Figure.SKEW,
@@ -60,6 +61,7 @@ COARSER_STEP = {
     Kind.SECONDS: 0.1,
     Kind.FLOAT_SECONDS: 0.5,
     Kind.FACTOR: 0.1,
+    Kind.ANGLE: 1.0,
     Kind.COUNT: 1.0,
 }
 GUARD = 1.001e-9
