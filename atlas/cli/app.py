@@ -9,6 +9,7 @@ import typer
 
 from atlas.cli.binder import binder
 from atlas.cli.check import check
+from atlas.cli.gauges import gauges
 from atlas.cli.sheet import sheet
 from atlas.cli.start import start
 from atlas.cli.workings import workings
@@ -44,7 +45,7 @@ def _common(
     pass
 
 
-for command in (check, workings, sheet, binder, start):
+for command in (check, workings, sheet, binder, gauges, start):
     app.command()(command)
 
 
