@@ -2,7 +2,7 @@
 
 from atlas.binder.bind import Binder, bind
 from atlas.binder.making import NotPrinted, SiteSheet, Workshop, make_site, make_sites
-from atlas.binder.press import BoundPage
+from atlas.paper.press import BoundPage
 
 __all__ = [
     "Binder",

@@ -13,10 +13,10 @@ from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_pages
 from atlas.binder.making import NotPrinted, SiteSheet
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
-from atlas.binder.press import BoundPage, Press
 from atlas.faults import Fault
 from atlas.paper import Destination, Entry, Leaf, Link, Rect, assemble
 from atlas.paper.looks import looks_of
+from atlas.paper.press import BoundPage, Press
 from atlas.records import Agency, County, Layer
 from atlas.settings import Policy, Words
 from atlas.settings.page import PageTemplate

@@ -6,11 +6,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from atlas.binder.flow import Piece, flow, gap, heading, paragraph, table_row
 from atlas.binder.making import NotPrinted, SiteSheet
-from atlas.binder.press import BoundPage, Press, settable
 from atlas.faults import Fault, clean_text
 from atlas.paper import Cell, Column, Row
+from atlas.paper.pieces import Piece, flow, gap, heading, paragraph, table_row
+from atlas.paper.press import BoundPage, Press, settable
 from atlas.records import Reach
 from atlas.sheets.stop import is_outside
 from atlas.units import Figure

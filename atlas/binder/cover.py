@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from atlas.binder.contents import Chapter
-from atlas.binder.flow import Piece, flow, gap, heading, paragraph, table_row
 from atlas.binder.making import SiteSheet
-from atlas.binder.press import BoundPage, Press, settable
 from atlas.paper import Cell, Column, Row
+from atlas.paper.pieces import Piece, flow, gap, heading, paragraph, table_row
+from atlas.paper.press import BoundPage, Press, settable
 from atlas.records import Agency
 from atlas.sheets.stop import is_outside
 from atlas.units import Figure

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from atlas.binder.contents import site_place
-from atlas.binder.flow import Piece, flow, gap, paragraph, table_row
 from atlas.binder.making import NotPrinted
-from atlas.binder.press import BoundPage, Press, settable
 from atlas.faults import Fault, Severity, clean_text
 from atlas.paper import Cell, Column, Row, Span
+from atlas.paper.pieces import Piece, flow, gap, paragraph, table_row
+from atlas.paper.press import BoundPage, Press, settable
 
 __all__ = ["fault_pages"]
 

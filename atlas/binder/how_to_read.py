@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from atlas.binder.flow import Piece, beside, flow, gap, heading, paragraph, table_row
-from atlas.binder.press import BoundPage, Press
 from atlas.binder.samples import (
     ANCHOR_SIGNS,
     LINE_STROKES,
@@ -15,6 +13,8 @@ from atlas.binder.samples import (
     stroke_sample,
 )
 from atlas.paper import Align, Box, Cell, Column, Item, LaidOut, Rect, Row
+from atlas.paper.pieces import Piece, beside, flow, gap, heading, paragraph, table_row
+from atlas.paper.press import BoundPage, Press
 
 __all__ = ["BLOCK_ORDER", "how_to_read"]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from atlas.binder.contents import Chapter
-from atlas.binder.flow import Piece, flow, gap, heading, paragraph, table_row
 from atlas.binder.making import SiteSheet
-from atlas.binder.press import BoundPage, Press, settable
 from atlas.paper import Cell, Column, Row
+from atlas.paper.pieces import Piece, flow, gap, heading, paragraph, table_row
+from atlas.paper.press import BoundPage, Press, settable
 from atlas.plan import LimitUsed
 from atlas.settings import Policy
 from atlas.settings.policy import as_written

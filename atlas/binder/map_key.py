@@ -9,7 +9,6 @@ from typing import Final
 from atlas.binder.map_frame import GraticuleLine, MapView, nice_length
 from atlas.binder.map_layers import layer_stroke
 from atlas.binder.map_sites import BLOCK, Verdict, other_sign, sign_of, station_sign
-from atlas.binder.press import Press, settable
 from atlas.frame.grid import degrees_decimal_minutes
 from atlas.paper import (
     Align,
@@ -28,6 +27,7 @@ from atlas.paper import (
     spans_width_mm,
     wrap_spans,
 )
+from atlas.paper.press import Press, settable
 from atlas.records import Layer
 from atlas.units import UnitSystem
 

@@ -12,8 +12,8 @@ import shapely
 from numpy.typing import NDArray
 
 from atlas.binder.map_frame import MapView, window_degrees
-from atlas.binder.press import Press
 from atlas.paper import Item, Point, Polyline, Stroke
+from atlas.paper.press import Press
 from atlas.records import Layer, LayerFeature
 
 __all__ = ["DrawnLayers", "LineName", "drawn_layers", "layer_stroke"]

@@ -13,7 +13,6 @@ from atlas.binder.contents import site_place
 from atlas.binder.making import NotPrinted, SiteSheet
 from atlas.binder.map_frame import MapView
 from atlas.binder.map_layers import DrawnLayers
-from atlas.binder.press import Press, settable
 from atlas.faults import BlockOverrun
 from atlas.paper import (
     Box,
@@ -31,6 +30,7 @@ from atlas.paper import (
     spans_width_mm,
     symbol,
 )
+from atlas.paper.press import Press, settable
 from atlas.records import Agency, LonLat
 from atlas.sheets.stop import is_outside
 

@@ -8,15 +8,15 @@ from dataclasses import dataclass, replace
 import shapely
 
 from atlas.binder.contents import Chapter
-from atlas.binder.flow import Piece, flow, gap, paragraph
 from atlas.binder.map_frame import MapView, fit_map, graticule
 from atlas.binder.map_key import GUTTER_MM, key_entries, key_height_mm, lay_graticule, lay_key
 from atlas.binder.map_layers import DrawnLayers, drawn_layers
 from atlas.binder.map_sites import BLOCK, MapSite, Verdict, draw_numbers, draw_sites, map_site, sign_of
 from atlas.binder.map_tiles import SITES_MOST, split_sites
-from atlas.binder.press import BoundPage, Press, settable
 from atlas.faults import BlockOverrun
 from atlas.paper import Box, Item, LaidOut, Link, Rect
+from atlas.paper.pieces import Piece, flow, gap, paragraph
+from atlas.paper.press import BoundPage, Press, settable
 from atlas.records import Agency, Layer, LonLat
 
 __all__ = ["Atlas", "county_maps", "map_place", "reach_maps"]

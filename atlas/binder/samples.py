@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from atlas.binder.flow import Piece, table_row
-from atlas.binder.press import Press
 from atlas.paper import (
     Align,
     Box,
@@ -21,6 +19,8 @@ from atlas.paper import (
     arrow_head,
     symbol,
 )
+from atlas.paper.pieces import Piece, table_row
+from atlas.paper.press import Press
 from atlas.sheets.lines import lay_tag
 from atlas.sheets.plan_rig import carriage_sign
 

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from atlas.cli.binder import binder
+from atlas.cli.brief import brief
 from atlas.cli.check import check
 from atlas.cli.gauges import gauges
 from atlas.cli.sheet import sheet
@@ -45,7 +46,7 @@ def _common(
     pass
 
 
-for command in (check, workings, sheet, binder, gauges, start):
+for command in (check, workings, sheet, binder, brief, gauges, start):
     app.command()(command)
 
 

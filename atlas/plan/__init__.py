@@ -18,13 +18,16 @@ from atlas.plan.rig_results import (
 )
 from atlas.plan.track_results import (
     Haul,
+    LimitBow,
     LoadPlace,
     Profile,
+    TieHeights,
     TrackCase,
     TrackLineRig,
     TrackRope,
     TrackStage,
     Window,
+    WindowCloses,
 )
 
 __all__ = [
@@ -37,6 +40,7 @@ __all__ = [
     "GearNeed",
     "Haul",
     "Limit",
+    "LimitBow",
     "LimitUsed",
     "LinePlan",
     "LoadPlace",
@@ -48,11 +52,13 @@ __all__ = [
     "SitePlan",
     "StageResult",
     "Take",
+    "TieHeights",
     "TrackCase",
     "TrackLineRig",
     "TrackRope",
     "TrackStage",
     "Window",
+    "WindowCloses",
     "plan_site",
     "plan_sites",
 ]

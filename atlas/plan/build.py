@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from calendar import monthrange
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from types import MappingProxyType
 
 from atlas.faults import AtlasError, EngineeringError, NoSolution
 from atlas.frame import FrameProblem, SiteFrame, Stations, site_frame, stations
@@ -20,10 +21,12 @@ from atlas.plan.warnings import warnings_of
 from atlas.records import Agency, County, Reach, Site
 from atlas.settings import PolicyValues, Settings
 from atlas.units import UnitSystem
-from atlas.water import StageRow, StageSettings, stage_rows
+from atlas.water import AskedWater, StageRow, StageSettings, asked_row, river_model, stage_rows
 
 __all__ = ["months_after", "plan_site", "plan_sites", "stage_settings"]
 
+NO_WATERS: Mapping[str, AskedWater] = MappingProxyType({})
+"""Nothing is asked about today's water."""
 _BATCH = 64
 """Sites computed together: more are not quicker, and a site that cannot be computed spoils fewer."""
 
@@ -57,8 +60,16 @@ def stage_settings(policy: PolicyValues) -> StageSettings:
     )
 
 
-def _rows(site: Site, frame: SiteFrame, policy: PolicyValues) -> tuple[StageRow, ...]:
-    return stage_rows(site.access, width_m=frame.width_m, settings=stage_settings(policy))
+def _rows(
+    site: Site, frame: SiteFrame, policy: PolicyValues, water: AskedWater | None
+) -> tuple[StageRow, ...]:
+    """The level table, lowest first; with the water asked about after a row as high."""
+    settings = stage_settings(policy)
+    rows = stage_rows(site.access, width_m=frame.width_m, settings=settings)
+    if water is None:
+        return rows
+    asked = asked_row(site.access, rows, water, width_m=frame.width_m, settings=settings)
+    return tuple(sorted((*rows, asked), key=lambda row: row.rise_m))
 
 
 def _stations(frame: SiteFrame, policy: PolicyValues, *, rise_m: float) -> Stations:
@@ -72,10 +83,12 @@ def _stations(frame: SiteFrame, policy: PolicyValues, *, rise_m: float) -> Stati
     )
 
 
-def _context(site: Site, agency: Agency, settings: Settings, units: UnitSystem) -> Context:
+def _context(
+    site: Site, agency: Agency, settings: Settings, units: UnitSystem, water: AskedWater | None
+) -> Context:
     policy = settings.policy.values
     frame = _frame(site)
-    rows = _rows(site, frame, policy)
+    rows = _rows(site, frame, policy, water)
     planning = next(row for row in rows if row.planning)
     return Context(
         site=site,
@@ -87,6 +100,7 @@ def _context(site: Site, agency: Agency, settings: Settings, units: UnitSystem) 
         words=settings.words,
         units=units,
         stations=_stations(frame, policy, rise_m=planning.rise_m),
+        river=river_model(site.access, width_m=frame.width_m, settings=stage_settings(policy)),
         rows=rows,
     )
 
@@ -128,9 +142,16 @@ class _Asked:
     context: Context
 
 
-def _asked(site: Site, *, county: County, agencies: Sequence[Agency], settings: Settings) -> _Asked:
+def _asked(
+    site: Site,
+    *,
+    county: County,
+    agencies: Sequence[Agency],
+    settings: Settings,
+    water: AskedWater | None,
+) -> _Asked:
     agency, reach = _agency(site, agencies), _reach(site, county)
-    return _Asked(site, agency, reach, _context(site, agency, settings, UnitSystem(county.units)))
+    return _Asked(site, agency, reach, _context(site, agency, settings, UnitSystem(county.units), water))
 
 
 def _site_plan(
@@ -182,7 +203,13 @@ def _rigs(asked: Sequence[_Asked]) -> list[TrackLineRig | AtlasError]:
 
 
 def plan_sites(
-    sites: Sequence[Site], *, county: County, agencies: Sequence[Agency], settings: Settings, as_of: date
+    sites: Sequence[Site],
+    *,
+    county: County,
+    agencies: Sequence[Agency],
+    settings: Settings,
+    as_of: date,
+    waters: Mapping[str, AskedWater] = NO_WATERS,
 ) -> tuple[SitePlan | AtlasError, ...]:
     """Compute everything of many sites, their statics together.
 
@@ -191,6 +218,7 @@ def plan_sites(
     sites : checked surveys
     agencies : with their caches; a site's own agency is first due
     as_of : today, as the caller was told it
+    waters : today's water by site, which gets a row of its own named ``asked``
 
     Returns
     -------
@@ -199,7 +227,9 @@ def plan_sites(
     asked: list[_Asked | AtlasError] = []
     for site in sites:
         try:
-            asked.append(_asked(site, county=county, agencies=agencies, settings=settings))
+            asked.append(
+                _asked(site, county=county, agencies=agencies, settings=settings, water=waters.get(site.code))
+            )
         except EngineeringError as error:
             asked.append(_named(site, error))
     sound = [one for one in asked if isinstance(one, _Asked)]

@@ -12,7 +12,7 @@ from atlas.records import Agency, Site
 from atlas.rigging.ferry import StationPoint
 from atlas.settings import GearList, PolicyValues, Rig, Words
 from atlas.units import UnitSystem
-from atlas.water import StageRow, drag_n
+from atlas.water import ASKED, RiverModel, StageRow, drag_n
 
 __all__ = ["CaseDrag", "Context"]
 
@@ -42,6 +42,7 @@ class Context:
     Attributes
     ----------
     stations : with anchors that the planning stage drowns left out
+    river : what the rows are modelled from
     rows : stages, lowest first; exactly one is the planning row
     cases : the rig's, judged first
     """
@@ -55,6 +56,7 @@ class Context:
     words: Words
     units: UnitSystem
     stations: Stations
+    river: RiverModel
     rows: tuple[StageRow, ...]
     cases: tuple[CaseDrag, ...] = field(init=False)
 
@@ -62,6 +64,11 @@ class Context:
         judged = (self._case(name, judged=True) for name in self.rig.judged_cases)
         printed = (self._case(name, judged=False) for name in self.rig.printed_cases)
         object.__setattr__(self, "cases", (*judged, *printed))
+
+    @property
+    def level_rows(self) -> tuple[StageRow, ...]:
+        """The rows of the survey and its model, without today's water: that tells nothing of another day."""
+        return tuple(row for row in self.rows if row.name_code != ASKED)
 
     @property
     def planning(self) -> StageRow:

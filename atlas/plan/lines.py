@@ -10,7 +10,7 @@ import numpy as np
 
 from atlas.cover import Cover, LineNeed, RopeAsked, cover_lines, pieces_of
 from atlas.plan.context import Context
-from atlas.plan.mechanics import Mechanics, drag_most_n, edges_at
+from atlas.plan.mechanics import Mechanics, drag_most_n, shores_of
 from atlas.plan.rig_results import LinePlan, Part, Take
 from atlas.records import PostKind
 from atlas.rigging.asked import Asked
@@ -103,7 +103,8 @@ def guessed_path(context: Context) -> CarriagePath:
 
 def _path_ends(context: Context) -> tuple[float, float]:
     span_m = context.frame.span_m
-    edge_m = float(edges_at(context, context.planning.width_m)[1])
+    _, far = shores_of([context]).edges(np.zeros(1, dtype=np.intp), np.array([context.planning.width_m]))
+    edge_m = float(far[0])
     return min(max(context.policy.lines.rig_x, AT_SHARE.low * span_m), edge_m * 0.5), edge_m
 
 

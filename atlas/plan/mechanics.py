@@ -21,7 +21,8 @@ from atlas.rigging.leverage import leverage_range
 from atlas.rigging.limits import ForceLimit, least_rule, set_tension_rules
 from atlas.rigging.rigged import Rigged, RopeBounds, Site
 from atlas.rigging.setups import CarriageSetup
-from atlas.rigging.shown import AT_SHARE, FloatArray
+from atlas.rigging.shores import Shores
+from atlas.rigging.shown import FloatArray
 from atlas.rigging.water_cases import WaterCases
 from atlas.rigging.window import WindowEnds, pretension_windows
 from atlas.rigging.worlds import ALONE, BOTH, Worlds
@@ -31,11 +32,11 @@ __all__ = [
     "Mechanics",
     "capture_limit",
     "drag_most_n",
-    "edges_at",
     "judged_cases",
+    "planning_travel",
     "planning_worlds",
+    "shores_of",
     "solve_mechanics",
-    "travel_between",
     "water_cases",
 ]
 
@@ -184,30 +185,27 @@ def _site(context: Context, rope: TrackRope) -> Site:
     return Site(_setup(context, rope), bounds, _force_limits(context, rope), _rules(context, rope))
 
 
-def edges_at(context: Context, width_m: FloatArray | float) -> tuple[FloatArray, FloatArray]:
-    """Water's edges along the track line at a width [m]: what the width gains, each bank gives half of.
-
-    As far as the carriage is computed along the line.
-    """
-    frame = context.frame
-    grown_m = (np.asarray(width_m) - frame.width_m) / 2.0
-    return (
-        np.maximum(frame.near_edge_x_m - grown_m, AT_SHARE.low * frame.span_m),
-        np.minimum(frame.far_edge_x_m + grown_m, AT_SHARE.high * frame.span_m),
+def shores_of(contexts: Sequence[Context], levered: Sequence[tuple[float, float]] | None = None) -> Shores:
+    """The shores of sites; `levered` are the places between which ferry lines have leverage."""
+    frames = [context.frame for context in contexts]
+    from_m, to_m = np.array(levered if levered is not None else [(-np.inf, np.inf)] * len(frames)).T
+    return Shores(
+        near_edge_m=np.array([frame.near_edge_x_m for frame in frames]),
+        far_edge_m=np.array([frame.far_edge_x_m for frame in frames]),
+        width_m=np.array([frame.width_m for frame in frames]),
+        span_m=np.array([frame.span_m for frame in frames]),
+        levered_from_m=from_m,
+        levered_to_m=to_m,
     )
 
 
-def travel_between(
-    context: Context, levered: tuple[float, float], width_m: FloatArray | float
-) -> tuple[FloatArray, FloatArray]:
-    """Where the carriage works at a width: over the water, and where both ferry lines have leverage [m].
-
-    Over the water alone where the two do not meet.
-    """
-    edges = edges_at(context, width_m)
-    from_m, to_m = np.maximum(edges[0], levered[0]), np.minimum(edges[1], levered[1])
-    meet = from_m < to_m
-    return np.where(meet, from_m, edges[0]), np.where(meet, to_m, edges[1])
+def planning_travel(
+    contexts: Sequence[Context], levered: Sequence[tuple[float, float]]
+) -> list[tuple[float, float]]:
+    """The carriage's travel at each site's planning stage [m]."""
+    width_m = np.array([context.planning.width_m for context in contexts])
+    travel = shores_of(contexts, levered).travel(np.arange(len(contexts)), width_m)
+    return list(zip(*(end.tolist() for end in travel), strict=True))
 
 
 def drag_most_n() -> float:
@@ -310,12 +308,9 @@ def _turn(
     """Travel with a set tension, the window over it, and the haul that suits it; drag alone at first."""
     rigged = Rigged.of(sites)
     levered = _leverage_ranges(contexts, rigged, np.array(set_n))
-    travel = []
-    for context, low_m, high_m in zip(contexts, *levered.tolist(), strict=True):
-        from_m, to_m = travel_between(context, (low_m, high_m), context.planning.width_m)
-        if not from_m < to_m:
-            raise NoSolution("track line: no water between its ends at the planning stage")
-        travel.append((float(from_m), float(to_m)))
+    travel = planning_travel(contexts, list(zip(*levered.tolist(), strict=True)))
+    if not all(from_m < to_m for from_m, to_m in travel):
+        raise NoSolution("track line: no water between its ends at the planning stage")
     worlds = planning_worlds(
         contexts,
         judged_cases(contexts),

@@ -10,11 +10,11 @@ from atlas.plan.anchors import anchor_plans
 from atlas.plan.context import Context
 from atlas.plan.gear import crew_posts, gear_needs
 from atlas.plan.lines import line_plans
-from atlas.plan.mechanics import Mechanics, capture_limit
+from atlas.plan.mechanics import Mechanics, capture_limit, planning_travel
 from atlas.plan.profile import section_profiles
 from atlas.plan.reasons import Reasons
 from atlas.plan.track_results import Haul, Profile, TrackCase, TrackLineRig, TrackStage, Window
-from atlas.plan.turned import Turned, planning_travel, turn_round
+from atlas.plan.turned import Turned, turn_round
 from atlas.plan.verdict import stage_results
 
 __all__ = ["plan_movable_control_points"]
@@ -81,7 +81,7 @@ def _rig_plan(
     mechanics = agreed.mechanics
     stages = _with_closest_boat(stages, Reasons(context, mechanics), turned.closest_boat_m)
     capture, capture_n = capture_limit(context)
-    from_m, to_m = planning_travel(context, mechanics)
+    ((from_m, to_m),) = planning_travel([context], [(mechanics.leverage_from_m, mechanics.leverage_to_m)])
     haul = mechanics.haul
     return TrackLineRig(
         rig=context.rig.name,
@@ -112,6 +112,9 @@ def _rig_plan(
         gear=gear_needs(context),
         crew=crew_posts(context),
         profile=profile,
+        limit_bows=turned.limit_bows,
+        tie_heights=turned.tie_heights,
+        window_closes=turned.closes,
     )
 
 
@@ -127,6 +130,6 @@ def plan_movable_control_points(contexts: Sequence[Context]) -> list[TrackLineRi
     mechanics = [one.mechanics for one in agreed]
     stages = stage_results(contexts, mechanics)
     planning = [_planning(rows) for rows in stages]
-    turned = turn_round(contexts, mechanics, planning)
+    turned = turn_round(contexts, mechanics, stages)
     profiles = section_profiles(contexts, mechanics, planning)
     return [_rig_plan(*each) for each in zip(contexts, agreed, stages, turned, profiles, strict=True)]

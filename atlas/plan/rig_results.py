@@ -106,6 +106,11 @@ class StageResult(Generic[AnyCase_co]):
     beyond_survey: bool
     assumed: tuple[str, ...]
     cases: tuple[AnyCase_co, ...]
+    near_setback_m: float | None = None
+    """From the near tie point to the water's edge; negative where the water is past it [m]."""
+    far_setback_m: float | None = None
+    drowned: tuple[str, ...] = ()
+    """Surveyed anchors that are under water at this stage."""
 
     @property
     def inside(self) -> bool:
@@ -115,7 +120,19 @@ class StageResult(Generic[AnyCase_co]):
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """From which design speed the rig is outside plan, and why."""
+    """From which design speed the rig is outside plan, and why.
+
+    Attributes
+    ----------
+    surface_speed_m_s : the lesser of `held_speed_m_s` and `stage_speed_m_s`
+    stage_m : least stage at which a case fails, geometry and speed moving together; None where no stage is
+        known, or no row of the table is inside plan
+    governed_by : what is met first past the printed speed
+    rise_m : the limit stage over the survey day's water; known without any stage too
+    stage_speed_m_s, stage_width_m : design speed and width at the limit stage
+    stage_governed_by : what is met first past it
+    held_speed_m_s, held_governed_by : limit speed with the planning stage's geometry held, and its cause
+    """
 
     surface_speed_m_s: float
     stage_m: float | None
@@ -124,6 +141,12 @@ class Limit:
     """Paced distance of the float check, at least 10 s long at the limit [m]."""
     float_seconds: float
     """Seconds a floating stick takes over it at the limit speed [s]."""
+    rise_m: float | None = None
+    stage_speed_m_s: float | None = None
+    stage_width_m: float | None = None
+    stage_governed_by: str | None = None
+    held_speed_m_s: float | None = None
+    held_governed_by: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,6 +85,59 @@ TrackStage: TypeAlias = StageResult[TrackCase]
 
 
 @dataclass(frozen=True, slots=True)
+class LimitBow:
+    """The bow at which the track line is at its limit, with the carriage at a place, whatever the speed.
+
+    At the most set and the stiff bound: there the tension is greatest for a bow.
+
+    Attributes
+    ----------
+    place : the state at the limit, which `TrackLine` gives back: its bow and its tension
+    tension_n : of the rope there
+    governed_by : which limit of the track line it is
+    """
+
+    at_m: float
+    bow_m: float
+    tension_n: float
+    governed_by: str
+    place: LoadPlace
+
+
+@dataclass(frozen=True, slots=True)
+class TieHeights:
+    """The least heights of both ties at which every case keeps its clearance at the planning stage [m].
+
+    Over the survey day's water; both ties moved alike, by `raised_m`, with what the haul is sure to set.
+    """
+
+    near_m: float
+    far_m: float
+    raised_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class WindowCloses:
+    """The water that empties the window: over it no set tension meets every limit.
+
+    Attributes
+    ----------
+    rise_m : over the survey day's water
+    stage_m : None where no stage is known
+    design_speed_m_s, width_m : of that water
+    set_n : the only set tension left there
+    governed_by : which limit or rule the clearance meets there
+    """
+
+    rise_m: float
+    stage_m: float | None
+    design_speed_m_s: float
+    width_m: float
+    set_n: float
+    governed_by: str
+
+
+@dataclass(frozen=True, slots=True)
 class Profile:
     """Ordinates of the section over the water at the planning stage; heights over the survey day's water.
 
@@ -125,6 +178,12 @@ class TrackLineRig(RigPlan):
     capture_limit_n: float | None
     """None when the line is tied off behind the capture."""
     profile: Profile
+    limit_bows: tuple[LimitBow, ...] = ()
+    """At thirds and mid-span; a place is missing where the line is past its limit, or never at it."""
+    tie_heights: TieHeights | None = None
+    """None where no height that policy looks at keeps the clearance."""
+    window_closes: WindowCloses | None = None
+    """None where the window is empty at every stage, or open at every one."""
 
     @property
     def planning(self) -> TrackStage:

@@ -1,28 +1,43 @@
-"""Sites turned round: limit speed, closest boat, and what would open an empty window."""
+"""Sites turned round: limits, closest boat, limit bows, tie heights, water that empties the window."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import ceil
 
 import numpy as np
 
 from atlas.plan.context import Context
-from atlas.plan.mechanics import Mechanics, drag_most_n, judged_cases, planning_worlds, travel_between
+from atlas.plan.limit import limit_of, speed_reached, stage_reached
+from atlas.plan.load_places import load_places
+from atlas.plan.mechanics import Mechanics, drag_most_n, judged_cases, planning_travel, planning_worlds
 from atlas.plan.rig_results import Limit, Note
-from atlas.plan.track_results import TrackStage
+from atlas.plan.rising import Highest, highest_water, rising_sites, scanned_ways, way_at
+from atlas.plan.track_results import LimitBow, TieHeights, TrackStage, WindowCloses
+from atlas.rigging.asked import Index
 from atlas.rigging.closest_boat import closest_boat_search
-from atlas.rigging.limit_speed import limit_speed_search
+from atlas.rigging.limit_bow import BOW_SHARES, limit_bow_search, limit_bows
+from atlas.rigging.limit_speed import limit_speed_search, limit_stage_search
+from atlas.rigging.limits import least_rule
+from atlas.rigging.panels import run_in_step
 from atlas.rigging.rigged import Rigged, cause_code
-from atlas.rigging.search import Found, Search, run_searches
+from atlas.rigging.rising import RisingSites
+from atlas.rigging.search import Found, Search, Searching
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.ties import tie_raise_search
 from atlas.rigging.water_cases import WaterCases
+from atlas.rigging.window_close import RULE, Closed, ClosingWindow
 from atlas.rigging.worlds import Worlds
-from atlas.units import Figure, UnitSystem, printed
+from atlas.units import Figure, printed
 
-__all__ = ["Turned", "planning_travel", "turn_round"]
+__all__ = ["Turned", "turn_round"]
+
+_BEGIN_M = 0.2
+"""Over the planning stage an open window's closing is first looked for, an empty one's under it."""
+_BEGIN_SHARE = 0.7
+"""Of the window from its lower end: the set tension to begin with."""
+_BEGIN_RAISE = 0.25
+"""Of the highest ties looked at: where an empty window's opening is first looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,125 +48,284 @@ class Turned:
     ----------
     closest_boat_m : None where no distance keeps the held boat's clearance
     opens : what would open an empty window; None where it is open
+    limit_bows, tie_heights, closes : as in `RigPlan`
     """
 
     limit: Limit | None
     closest_boat_m: float | None
     opens: Note | None
+    limit_bows: tuple[LimitBow, ...]
+    tie_heights: TieHeights | None
+    closes: WindowCloses | None
 
 
-def planning_travel(context: Context, one: Mechanics) -> tuple[float, float]:
-    """The carriage's travel at the planning stage [m]."""
-    levered = (one.leverage_from_m, one.leverage_to_m)
-    from_m, to_m = travel_between(context, levered, context.planning.width_m)
-    return float(from_m), float(to_m)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sites:
+    """Sites to be turned round, with what every search looks at."""
+
+    contexts: Sequence[Context]
+    mechanics: Sequence[Mechanics]
+    planning: Sequence[TrackStage]
+    rigged: Rigged
+    cases: WaterCases
+    worlds: Worlds
+    highest: Sequence[Highest]
+    rising: RisingSites
+
+    @classmethod
+    def of(
+        cls, contexts: Sequence[Context], mechanics: Sequence[Mechanics], planning: Sequence[TrackStage]
+    ) -> _Sites:
+        cases = judged_cases(contexts)
+        worlds = planning_worlds(
+            contexts,
+            cases,
+            planning_travel(contexts, [(one.leverage_from_m, one.leverage_to_m) for one in mechanics]),
+            set_n=[(one.haul.least_n, one.haul.most_n) for one in mechanics],
+            tended=[one.has_leverage for one in mechanics],
+        )
+        highest = [highest_water(context) for context in contexts]
+        rigged = Rigged.of([one.site for one in mechanics])
+        return cls(
+            contexts,
+            mechanics,
+            planning,
+            rigged,
+            cases,
+            worlds,
+            highest,
+            rising_sites(contexts, mechanics, highest),
+        )
 
 
-def _closest(contexts: Sequence[Context], worlds: Worlds) -> Search:
+def _closest(sites: _Sites) -> Search:
+    worlds = sites.worlds
     held = [
         next(index for index, case in enumerate(context.cases) if case.name == "boat-held")
-        for context in contexts
+        for context in sites.contexts
     ]
-    rows = np.arange(len(contexts))
+    rows = np.arange(len(held))
     return closest_boat_search(
         replace(
             worlds,
             drag_n=worlds.drag_n[rows, held][:, np.newaxis],
             hauled=worlds.hauled[rows, held][:, np.newaxis],
-            clearance_m=np.array([context.policy.limits.clearance_closest_boat for context in contexts]),
+            clearance_m=np.array(
+                [context.policy.limits.clearance_closest_boat for context in sites.contexts]
+            ),
         )
     )
 
 
-def _speed_most(contexts: Sequence[Context], cases: WaterCases) -> FloatArray:
-    """Where the search for the limit speed ends: by policy, or where a drag would be cut [m/s]."""
-    shown = np.sqrt(drag_most_n() / cases.drag_per_speed2.max(axis=1))
-    most: FloatArray = np.minimum(np.array([context.policy.loads.speed_most for context in contexts]), shown)
-    return most
-
-
-_AT_ANY_SPEED = {"anchor_unrated", "anchor_drowned", "no_leverage", "pretension_rule", "pretension_strength"}
-
-
-def _amiss_at_any_speed(one: Mechanics, planning: TrackStage, context: Context) -> bool:
-    """Whether something keeps the rig outside plan however slow the water is."""
-    least = context.policy.limits
-    asked = {"anchor_track": least.anchor_track_least, "anchor_station": least.anchor_station_least}
-    weak = any(limit.strength_n < asked.get(limit.code, 0.0) for limit in one.site.limits)
-    codes = {note.code for case in planning.cases if case.judged for note in case.why}
-    return weak or not codes.isdisjoint(_AT_ANY_SPEED)
-
-
-def _limit(context: Context, one: Mechanics, found: Found, index: int) -> Limit | None:
-    """Limit speed with its float check; None where the rig is outside plan in still water."""
-    speed_m_s = float(found.value[index])
-    if found.never[index] or speed_m_s <= 0.0:
-        return None
-    code = "search_end" if found.always[index] else cause_code(one.site, int(found.cause[index]))
-    check = context.policy.float_check
-    step_m = check.paces_step_si if context.units is UnitSystem.SI else check.paces_step
-    distance_m = ceil(speed_m_s * check.seconds_least / step_m) * step_m
-    return Limit(
-        surface_speed_m_s=speed_m_s,
-        stage_m=None,
-        governed_by=code,
-        float_distance_m=distance_m,
-        float_seconds=distance_m / speed_m_s,
+def _limit_speed(sites: _Sites) -> Search:
+    """To the end policy sets, or where a drag would be cut."""
+    shown = np.sqrt(drag_most_n() / sites.cases.drag_per_speed2.max(axis=1))
+    policy = np.array([context.policy.loads.speed_most for context in sites.contexts])
+    return limit_speed_search(
+        sites.rigged, sites.cases, sites.worlds, speed_most_m_s=np.minimum(policy, shown)
     )
 
 
-def _opens(context: Context, one: Mechanics, found: Found, index: int) -> Note | None:
-    """What would open an empty window: higher ties, if they can."""
+def _limit_stage(sites: _Sites, stages: Sequence[Sequence[TrackStage]]) -> Search:
+    ways = [
+        scanned_ways(rows, sites.rising.water, index, top.rise_m)
+        for index, (rows, top) in enumerate(zip(stages, sites.highest, strict=True))
+    ]
+    return limit_stage_search(
+        sites.rigged,
+        sites.rising,
+        ways_m=np.stack(ways),
+        set_least_n=sites.worlds.set_least_n,
+        set_most_n=sites.worlds.set_most_n,
+    )
+
+
+def _raise_most_m(sites: _Sites) -> FloatArray:
+    return np.array([context.policy.window.tie_rise_most for context in sites.contexts])
+
+
+def _tie_heights(sites: _Sites) -> Search:
+    return tie_raise_search(sites.rigged, sites.worlds, most_m=_raise_most_m(sites))
+
+
+def _opening(sites: _Sites, empty: Index) -> ClosingWindow:
+    """Of sites with an empty window: ties that come down from as high as policy looks, until it closes."""
+    rigged = Rigged.of([sites.mechanics[k].site for k in empty])
+    worlds = replace(sites.worlds.part(empty), site=np.arange(empty.size))
+
+    def at(which: Index, lowered_m: FloatArray, set_n: FloatArray) -> Worlds:
+        return replace(worlds.part(which), raised_m=-lowered_m, set_least_n=set_n, set_most_n=set_n)
+
+    ends = [sites.mechanics[k].window for k in empty]
+    begin_n = [ends[i].high_n or sites.mechanics[k].haul.least_n for i, k in enumerate(empty)]
+    most_m = _raise_most_m(sites)[empty]
+    return ClosingWindow(
+        rigged,
+        at,
+        start_m=-_BEGIN_RAISE * most_m,
+        start_n=np.minimum(begin_n, rigged.rule_most_n),
+        between_m=(-most_m, np.zeros(empty.size)),
+    )
+
+
+def _raised_m(sites: _Sites) -> FloatArray:
+    """By how much higher ties open each empty window, NaN where none do [m]."""
+    raised = np.full(len(sites.contexts), np.nan)
+    empty = np.flatnonzero([not one.window.is_open for one in sites.mechanics])
+    if empty.size:
+        opening = _opening(sites, empty)
+        run_in_step(opening.rigged.table, [opening])
+        raised[empty] = -opening.closed().at_m
+    return raised
+
+
+def _closing(sites: _Sites) -> ClosingWindow:
+    """The water of sites on its way, until it closes the window."""
+    water = sites.rising.water
+    start_m, start_n, lowest_m, highest_m = [], [], [], []
+    for index, (context, one, top) in enumerate(
+        zip(sites.contexts, sites.mechanics, sites.highest, strict=True)
+    ):
+        ends = one.window
+        low_n, high_n = ends.low_n or one.haul.least_n, ends.high_n or one.haul.least_n
+        planning_m = way_at(water, index, context.planning.rise_m)
+        start_m.append(planning_m + (_BEGIN_M if ends.is_open else -_BEGIN_M))
+        start_n.append(low_n + _BEGIN_SHARE * (high_n - low_n))
+        lowest_m.append(float(water.way_m[index, 0]))
+        highest_m.append(max(way_at(water, index, top.rise_m), lowest_m[-1]))
+
+    def at(which: Index, way_m: FloatArray, set_n: FloatArray) -> Worlds:
+        return sites.rising.worlds(which, way_m=way_m, set_least_n=set_n, set_most_n=set_n)
+
+    return ClosingWindow(
+        sites.rigged,
+        at,
+        start_m=np.clip(start_m, lowest_m, highest_m),
+        start_n=np.minimum(start_n, sites.rigged.rule_most_n),
+        between_m=(np.array(lowest_m), np.array(highest_m)),
+    )
+
+
+def _limits(sites: _Sites, held: Found, stage: Found) -> list[Limit | None]:
+    found = []
+    for index, (context, one, water) in enumerate(
+        zip(sites.contexts, sites.mechanics, _waters_at(sites, stage.value), strict=True)
+    ):
+        reached = stage_reached(one, stage, index, water=water, highest=sites.highest[index])
+        at_planning = speed_reached(context, one, held, index)
+        found.append(limit_of(context, one, sites.planning[index], held=at_planning, stage=reached))
+    return found
+
+
+def _waters_at(sites: _Sites, way_m: FloatArray) -> list[tuple[float, float, float]]:
+    """Rise, design speed and width of every site at a place of its water's way."""
+    water = sites.rising.water.at(np.arange(len(sites.contexts)), np.nan_to_num(way_m))
+    return list(zip(*(values.tolist() for values in water), strict=True))
+
+
+def _opens(context: Context, one: Mechanics, raised_m: float, closes: WindowCloses | None) -> Note | None:
+    """What would open an empty window: higher ties, else lower water, else neither.
+
+    `raised_m` is NaN where no height that policy looks at opens it.
+    """
     if one.window.is_open:
         return None
-    most_m = context.policy.window.tie_rise_most
-    nothing = one.window.high_n is None or bool(found.never[index])
-    code = "nothing" if nothing else "tie_height"
-    rise_m = most_m if nothing else float(found.value[index])
-    shown = printed(Figure.TIE_HEIGHT_NEEDED, rise_m, context.units).both
-    return Note(code=code, text=context.words(f"opens.{code}", rise=shown))
+    looked = printed(Figure.TIE_HEIGHT_NEEDED, context.policy.window.tie_rise_most, context.units).both
+    if np.isfinite(raised_m):
+        shown = printed(Figure.TIE_HEIGHT_NEEDED, raised_m, context.units).both
+        return Note(code="tie_height", text=context.words("opens.tie_height", rise=shown))
+    fall_m = 0.0 if closes is None else context.planning.rise_m - closes.rise_m
+    if fall_m > 0.0:
+        fall = printed(Figure.TIE_HEIGHT_NEEDED, fall_m, context.units).both
+        return Note(code="lower_water", text=context.words("opens.lower_water", rise=looked, fall=fall))
+    return Note(code="nothing", text=context.words("opens.nothing", rise=looked))
+
+
+def _bows(sites: _Sites, found: Found) -> list[tuple[LimitBow, ...]]:
+    bows: list[list[LimitBow]] = [[] for _ in sites.contexts]
+    limits = limit_bows(sites.rigged, sites.worlds, found)
+    if limits is not None:
+        columns = zip(
+            (limits.of // len(BOW_SHARES)).tolist(),
+            limits.state.bow_m[:, 0].tolist(),
+            limits.state.tension_n[:, 0].tolist(),
+            limits.cause.tolist(),
+            load_places(limits.state),
+            strict=True,
+        )
+        for site, bow_m, tension_n, cause, place in columns:
+            code = cause_code(sites.mechanics[site].site, cause)
+            bows[site].append(LimitBow(place.at_m, bow_m, tension_n, code, place))
+    return [tuple(one) for one in bows]
+
+
+def _heights(context: Context, found: Found, index: int) -> TieHeights | None:
+    if found.never[index]:
+        return None
+    raised_m, frame = float(found.value[index]), context.frame
+    return TieHeights(frame.near_tie_height_m + raised_m, frame.far_tie_height_m + raised_m, raised_m)
+
+
+def _closes(sites: _Sites, closed: Closed) -> list[WindowCloses | None]:
+    found: list[WindowCloses | None] = []
+    for index, (rise_m, speed_m_s, width_m) in enumerate(_waters_at(sites, closed.at_m)):
+        if not np.isfinite(closed.at_m[index]):
+            found.append(None)
+            continue
+        site, cause = sites.mechanics[index].site, int(closed.cause[index])
+        datum_m = sites.contexts[index].river.datum_stage_m
+        found.append(
+            WindowCloses(
+                rise_m=rise_m,
+                stage_m=None if datum_m is None else datum_m + rise_m,
+                design_speed_m_s=speed_m_s,
+                width_m=width_m,
+                set_n=float(closed.set_n[index]),
+                governed_by=least_rule(site.rules)[0] if cause == RULE else cause_code(site, cause),
+            )
+        )
+    return found
 
 
 def turn_round(
-    contexts: Sequence[Context], mechanics: Sequence[Mechanics], planning: Sequence[TrackStage]
+    contexts: Sequence[Context],
+    mechanics: Sequence[Mechanics],
+    stages: Sequence[Sequence[TrackStage]],
 ) -> list[Turned]:
     """All of it for every site, the searches in step.
 
     Parameters
     ----------
-    planning : each site's planning row
+    stages : each site's rows
 
     Raises
     ------
     OutOfRange, NoSolution
         From the track line.
     """
-    rigged, cases = Rigged.of([one.site for one in mechanics]), judged_cases(contexts)
-    worlds = planning_worlds(
-        contexts,
-        cases,
-        [planning_travel(*each) for each in zip(contexts, mechanics, strict=True)],
-        set_n=[(one.haul.least_n, one.haul.most_n) for one in mechanics],
-        tended=[one.has_leverage for one in mechanics],
-    )
-    high_n = np.array([one.window.high_n or one.haul.most_n for one in mechanics])
-    rise_most = np.array([context.policy.window.tie_rise_most for context in contexts])
-    speed, closest, opening = run_searches(
-        rigged.table,
-        rigged.ropes,
-        [
-            limit_speed_search(rigged, cases, worlds, speed_most_m_s=_speed_most(contexts, cases)),
-            _closest(contexts, worlds),
-            tie_raise_search(
-                replace(worlds, set_least_n=high_n), least_m=np.zeros(len(contexts)), most_m=rise_most
-            ),
-        ],
-    )
+    planning = [next(stage for stage in rows if stage.planning) for rows in stages]
+    sites = _Sites.of(contexts, mechanics, planning)
+    rigged, worlds = sites.rigged, sites.worlds
+    searches = [
+        _limit_speed(sites),
+        _limit_stage(sites, stages),
+        _closest(sites),
+        _tie_heights(sites),
+        limit_bow_search(rigged, worlds, drag_most_n=drag_most_n()),
+    ]
+    closing, running = _closing(sites), [Searching(search, rigged.ropes) for search in searches]
+    run_in_step(rigged.table, [*running, closing])
+    held, stage, closest, heights, bow = [one.found() for one in running]
+    limits, bows, closes = _limits(sites, held, stage), _bows(sites, bow), _closes(sites, closing.closed())
+    raised_m = _raised_m(sites)
     return [
         Turned(
-            limit=None if _amiss_at_any_speed(one, stage, context) else _limit(context, one, speed, index),
+            limit=limits[index],
             closest_boat_m=None if closest.never[index] else float(closest.value[index]),
-            opens=_opens(context, one, opening, index),
+            opens=_opens(context, one, raised_m[index], closes[index]),
+            limit_bows=bows[index],
+            tie_heights=_heights(context, heights, index),
+            closes=closes[index],
         )
-        for index, (context, one, stage) in enumerate(zip(contexts, mechanics, planning, strict=True))
+        for index, (context, one) in enumerate(zip(contexts, mechanics, strict=True))
     ]

@@ -8,13 +8,23 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from atlas.plan.context import CaseDrag, Context
-from atlas.plan.mechanics import Mechanics, travel_between, water_cases
+from atlas.plan.load_places import load_places
+from atlas.plan.mechanics import Mechanics, shores_of, water_cases
 from atlas.plan.reasons import Reasons
 from atlas.plan.rig_results import AnchorPull, StageResult
 from atlas.plan.track_results import LoadPlace, TrackCase, TrackStage
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages
-from atlas.rigging.envelope import Measure, bow, clearance, grid_of, tension, worst_where_it_counts
+from atlas.rigging.envelope import (
+    Measure,
+    bow,
+    clearance,
+    ferry_near,
+    grid_of,
+    resultant,
+    tension,
+    worst_where_it_counts,
+)
 from atlas.rigging.fixtures import Stand, anchor_pulls, stood
 from atlas.rigging.rigged import Rigged
 from atlas.rigging.setups import Of
@@ -25,7 +35,7 @@ from atlas.water import StageRow
 __all__ = ["stage_results"]
 
 _PLACES = 9
-_NEAR_SHARE, _NEAR_M = 0.02, 0.05
+_NEAR_SHARE, _NEAR_M = 0.05, 0.05
 """By how much less than the worst of its kind a state is on the grid, and may still be the worst."""
 _ANCHORS = (
     Stand.NEAR_TIE,
@@ -38,19 +48,14 @@ _ANCHORS = (
 
 def _worlds(contexts: Sequence[Context], mechanics: Sequence[Mechanics]) -> Worlds:
     """A world for each row of each site, in their order, with every case."""
-    site, speed, rise, travel = [], [], [], []
-    for index, (context, one) in enumerate(zip(contexts, mechanics, strict=True)):
-        width_m = np.array([row.width_m for row in context.rows])
-        travel.append(np.stack(travel_between(context, (one.leverage_from_m, one.leverage_to_m), width_m)))
-        site += [index] * len(context.rows)
-        speed += [row.design_speed_m_s for row in context.rows]
-        rise += [row.rise_m for row in context.rows]
-    of = np.array(site)
-    from_m, to_m = np.concatenate(travel, axis=1)
+    rows = [(index, row) for index, context in enumerate(contexts) for row in context.rows]
+    of = np.array([index for index, _ in rows])
+    levered = [(one.leverage_from_m, one.leverage_to_m) for one in mechanics]
+    from_m, to_m = shores_of(contexts, levered).travel(of, np.array([row.width_m for _, row in rows]))
     return water_cases(contexts).worlds(
         of,
-        speed_m_s=np.array(speed),
-        water_rise_m=np.array(rise),
+        speed_m_s=np.array([row.design_speed_m_s for _, row in rows]),
+        water_rise_m=np.array([row.rise_m for _, row in rows]),
         set_least_n=np.array([one.haul.least_n for one in mechanics])[of],
         set_most_n=np.array([one.haul.most_n for one in mechanics])[of],
         from_m=from_m,
@@ -92,7 +97,7 @@ class _Worst:
     strand_n: FloatArray
 
 
-def _tension_slack(most_n: FloatArray) -> FloatArray:
+def _force_slack(most_n: FloatArray) -> FloatArray:
     return _NEAR_SHARE * most_n
 
 
@@ -107,8 +112,10 @@ def _bow_slack(most_m: FloatArray) -> FloatArray:
 def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     flat = worlds.drag_n.size
     grid = _grid(rigged, worlds, pull_questions(worlds, rigged.ropes))
-    tightest = worst_where_it_counts(grid, tension, together=2, slack=_tension_slack)
-    tight = grid.beside(tightest)
+    tight = grid
+    # greatest each elsewhere; all other forces are greatest where one of these is, or at an end
+    for measure in (tension, ferry_near, resultant):
+        tight = tight.beside(worst_where_it_counts(grid, measure, together=2, slack=_force_slack))
     forces = stood(tight).reshape(len(Stand), flat, -1)
     found = anchor_pulls(tight)
     pulls = np.stack([found.near_tie, found.far_tie, found.ferry_near, found.ferry_far, found.up_down])
@@ -119,28 +126,13 @@ def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     lowest = worst_where_it_counts(hanging, clearance, together=4, slack=_clearance_slack)
     farthest = worst_where_it_counts(hanging, bow, together=4, slack=_bow_slack)
     return _Worst(
-        pulled=_worse(tightest, tension, worlds),
+        pulled=_worse(tight.at(np.argmax(tension(tight), axis=1)), tension, worlds),
         hangs=_worse(lowest, clearance, worlds),
         bowed=_worse(farthest, bow, worlds),
         stood=forces.max(axis=2),
         pulls=np.take_along_axis(pulls, at, axis=3)[..., 0],
         strand_n=tight.strand_n.reshape(flat, -1).max(axis=1),
     )
-
-
-def _places(state: Carriages) -> list[LoadPlace]:
-    asked = state.asked
-    columns = (
-        state.at_m[:, 0],
-        state.along_n[:, 0],
-        state.downstream_n[:, 0],
-        -state.down_n[:, 0],
-        asked.set_n,
-        asked.stiffness_n,
-        asked.seating_m,
-        asked.whole,
-    )
-    return [LoadPlace(*values) for values in zip(*(column.tolist() for column in columns), strict=True)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,12 +166,12 @@ def _figures(rigged: Rigged, worst: _Worst) -> list[_Figures]:
     ]
     columns = zip(
         worst.pulled.tension_n[:, 0].tolist(),
-        _places(worst.pulled),
+        load_places(worst.pulled),
         worst.hangs.clearance_m[:, 0].tolist(),
         worst.hangs.asked.clearance_m.tolist(),
-        _places(worst.hangs),
+        load_places(worst.hangs),
         worst.bowed.bow_m[:, 0].tolist(),
-        _places(worst.bowed),
+        load_places(worst.bowed),
         (tuple(forces) for forces in worst.stood.T.tolist()),
         zip(held.tolist(), hauled.tolist(), strict=True),
         anchors,
@@ -226,7 +218,14 @@ def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: 
     return replace(bare, inside=not why, why=why)
 
 
-def _stage_result(reasons: Reasons, row: StageRow, figures: Sequence[_Figures]) -> TrackStage:
+def _drowned(context: Context, rise_m: float) -> tuple[str, ...]:
+    """Surveyed anchors that the water has reached."""
+    return tuple(anchor.tag for anchor in context.site.anchors if anchor.height_m <= rise_m)
+
+
+def _stage_result(
+    reasons: Reasons, row: StageRow, figures: Sequence[_Figures], setbacks_m: tuple[float, float]
+) -> TrackStage:
     return StageResult(
         name=row.name_code,
         planning=row.planning,
@@ -243,6 +242,9 @@ def _stage_result(reasons: Reasons, row: StageRow, figures: Sequence[_Figures]) 
             _case_result(reasons, one, stage=row, case=case)
             for case, one in zip(reasons.context.cases, figures, strict=True)
         ),
+        near_setback_m=setbacks_m[0],
+        far_setback_m=setbacks_m[1],
+        drowned=_drowned(reasons.context, row.rise_m),
     )
 
 
@@ -259,8 +261,14 @@ def stage_results(
     rigged = Rigged.of([one.site for one in mechanics])
     worlds = _worlds(contexts, mechanics)
     figures = iter(_figures(rigged, _worst_states(rigged, worlds)))
+    width_m = np.array([row.width_m for context in contexts for row in context.rows])
+    setbacks = shores_of(contexts).setbacks(worlds.site, width_m)
+    ends = zip(*(end.tolist() for end in setbacks), strict=True)
     return [
-        tuple(_stage_result(reasons, row, [next(figures) for _ in context.cases]) for row in context.rows)
+        tuple(
+            _stage_result(reasons, row, [next(figures) for _ in context.cases], next(ends))
+            for row in context.rows
+        )
         for context, reasons in (
             (context, Reasons(context, one)) for context, one in zip(contexts, mechanics, strict=True)
         )

@@ -6,19 +6,20 @@ dear; both come back in one array.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from atlas.rigging.asked import Asked, Index
+from atlas.rigging.asked import Asked, Index, together
 from atlas.rigging.balance import Batch
 from atlas.rigging.carried import CarriedRow, carry
 from atlas.rigging.pulls import Hung, Tended
 from atlas.rigging.setups import Of
 from atlas.rigging.shown import AT_SHARE, LOAD_N, FloatArray, require, require_between
 
-__all__ = ["Carriages", "carriages_at"]
+__all__ = ["Carriages", "carriages_at", "carriages_of"]
 
 _CHUNK = 16384
 """States solved at a time: the work of one chunk stays in a core's own caches."""
@@ -203,6 +204,45 @@ def _hung(asked: Asked, table: FloatArray, at: FloatArray, every: Index, *, whol
     )
 
 
+def _solved(
+    table: FloatArray, asked: Asked, question: Index, at: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Rows of flat states, and the rope of each question; `question` says which each is of."""
+    span = table[Of.SPAN, asked.site][question]
+    require_between(
+        "at_m", at, low=AT_SHARE.low * span, high=AT_SHARE.high * span, unit="m", why="2 to 98 % of the span"
+    )
+    unstretched = asked.unstretched_m(table)
+    rows = np.empty((len(CarriedRow), at.size))
+    is_whole = asked.whole[question]
+    for whole in (False, True):
+        states = np.flatnonzero(is_whole == whole)
+        for begin in range(0, states.size, _CHUNK):
+            chunk = states[begin : begin + _CHUNK]
+            of, here = question[chunk], at[chunk]
+            rows[:, chunk] = carry(
+                _batch(asked, table, unstretched, here, of), _hung(asked, table, here, of, whole=whole)
+            )
+    require(LOAD_N, np.hypot(rows[CarriedRow.DOWNSTREAM], rows[CarriedRow.DOWN]))
+    return rows, unstretched
+
+
+def carriages_of(table: FloatArray, sets: Sequence[tuple[Asked, FloatArray]]) -> list[Carriages]:
+    """As `carriages_at`, of several sets of questions, each with places of its own, solved together."""
+    counts = [at.shape[1] for _, at in sets]
+    asked = together([one for one, _ in sets])
+    many = np.concatenate([np.full(one.count, count) for (one, _), count in zip(sets, counts, strict=True)])
+    question = np.repeat(np.arange(asked.count), many)
+    rows, unstretched = _solved(table, asked, question, np.concatenate([at.ravel() for _, at in sets]))
+    found, begin, first = [], 0, 0
+    for one, at in sets:
+        end, last = begin + at.size, first + one.count
+        own = rows[:, begin:end].reshape(len(CarriedRow), *at.shape)
+        found.append(Carriages(one, table, unstretched[first:last], at, own))
+        begin, first = end, last
+    return found
+
+
 def carriages_at(table: FloatArray, asked: Asked, at_m: npt.ArrayLike) -> Carriages:
     """Every question's carriage at its places, with all that hangs on it in equilibrium.
 
@@ -220,22 +260,6 @@ def carriages_at(table: FloatArray, asked: Asked, at_m: npt.ArrayLike) -> Carria
     """
     places = np.asarray(at_m, dtype=np.float64)
     at = np.ascontiguousarray(np.broadcast_to(places, (asked.count, places.shape[-1])))
-    span = table[Of.SPAN, asked.site][:, np.newaxis]
-    require_between(
-        "at_m", at, low=AT_SHARE.low * span, high=AT_SHARE.high * span, unit="m", why="2 to 98 % of the span"
-    )
-    unstretched = asked.unstretched_m(table)
     question = np.repeat(np.arange(asked.count), at.shape[1])
-    flat = at.ravel()
-    rows = np.empty((len(CarriedRow), flat.size))
-    for whole in (False, True):
-        states = np.flatnonzero(asked.whole[question] == whole)
-        for begin in range(0, states.size, _CHUNK):
-            chunk = states[begin : begin + _CHUNK]
-            of, here = question[chunk], flat[chunk]
-            rows[:, chunk] = carry(
-                _batch(asked, table, unstretched, here, of),
-                _hung(asked, table, here, of, whole=whole),
-            )
-    require(LOAD_N, np.hypot(rows[CarriedRow.DOWNSTREAM], rows[CarriedRow.DOWN]))
+    rows, unstretched = _solved(table, asked, question, at.ravel())
     return Carriages(asked, table, unstretched, at, rows.reshape(len(CarriedRow), *at.shape))

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from atlas.rigging.asked import Index
 from atlas.rigging.rigged import Rigged
+from atlas.rigging.rising import RisingSites
 from atlas.rigging.search import Search
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.water_cases import WaterCases
@@ -16,7 +16,7 @@ from atlas.rigging.worlds import Worlds
 
 __all__ = ["LimitSpeed", "limit_speed_search", "limit_stage_search"]
 
-_SPEEDS, _STAGES = 9, 9
+_SPEEDS = 9
 _CLOSE_M_S, _CLOSE_M = 1e-5, 1e-5
 
 
@@ -62,14 +62,22 @@ def limit_speed_search(
 
 
 def limit_stage_search(
-    rigged: Rigged, world_at: Callable[[FloatArray, Index], Worlds], *, from_m: FloatArray, to_m: FloatArray
+    rigged: Rigged,
+    rising: RisingSites,
+    *,
+    ways_m: FloatArray,
+    set_least_n: FloatArray,
+    set_most_n: FloatArray,
 ) -> Search:
-    """Least rise of the water at which a case leaves the plan, geometry and speed moving together.
+    """First place on the water's way at which a case leaves the plan, geometry and speed moving together.
 
     Parameters
     ----------
-    world_at : worlds at rises over the survey day's water, for some sites
-    from_m, to_m : rises between which it is looked for, shape (sites,)
+    ways_m : never falling, shape (sites, places): the first failure in the row is looked for
+    set_least_n, set_most_n : by the haul, shape (sites,)
     """
-    rises = from_m[:, np.newaxis] + (to_m - from_m)[:, np.newaxis] * np.linspace(0.0, 1.0, _STAGES)
-    return Search(world_at, rises, rigged.most_n, hangs=True, width=_CLOSE_M)
+
+    def at(way_m: FloatArray, which: Index) -> Worlds:
+        return rising.worlds(which, way_m=way_m, set_least_n=set_least_n[which], set_most_n=set_most_n[which])
+
+    return Search(at, ways_m, rigged.most_n, hangs=True, width=_CLOSE_M)

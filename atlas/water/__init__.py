@@ -1,5 +1,6 @@
 """Width, speed and drag of the river at any stage."""
 
+from atlas.water.asked_row import ASKED, AskedWater, asked_row
 from atlas.water.drag import drag_n, water_density_kg_m3
 from atlas.water.notes import StageSettings
 from atlas.water.power_fit import PowerFit, fit_power
@@ -9,12 +10,15 @@ from atlas.water.speeds import surface_from_section_mean_m_s, surface_from_verti
 from atlas.water.stages import StageRow, stage_rows
 
 __all__ = [
+    "ASKED",
+    "AskedWater",
     "PowerFit",
     "RatingFit",
     "RiverModel",
     "RiverState",
     "StageRow",
     "StageSettings",
+    "asked_row",
     "drag_n",
     "fit_power",
     "fit_rating",

@@ -31,7 +31,7 @@ from atlas.records import Access
 from atlas.water.notes import SAME_STAGE_M, Seen, StageSettings
 from atlas.water.river_model import RiverModel, river_model, river_state
 
-__all__ = ["DEFAULT_SETTINGS", "StageRow", "stage_rows"]
+__all__ = ["DEFAULT_SETTINGS", "StageRow", "modelled_row", "noted_row", "stage_rows"]
 
 DEFAULT_SETTINGS = StageSettings()
 
@@ -42,7 +42,8 @@ class StageRow:
 
     Attributes
     ----------
-    name_code : ``noted`` (a flow note), ``survey_day`` (stage of the survey without a note) or ``modelled``
+    name_code : ``noted`` (a flow note), ``survey_day`` (stage of the survey without a note), ``modelled``,
+        or ``asked`` (a row that somebody asked for, see `asked_row`)
     stage_m : gauge stage, None where unknown [m]
     rise_m : over the water of the survey day [m]
     discharge_m3_s : as noted, else None
@@ -90,23 +91,23 @@ def stage_rows(
     noted ones; its result plays no part. Rows modelled above it keep half a step from surveyed rows.
     """
     model = river_model(access, width_m=width_m, settings=settings)
-    surveyed = [_noted(one, width_m=width_m) for one in model.seen]
+    surveyed = [noted_row(one, width_m=width_m) for one in model.seen]
     if access.stage_m is not None and not any(abs(row.rise_m) < SAME_STAGE_M for row in surveyed):
-        surveyed.append(replace(_modelled(model, 0.0), name_code="survey_day", width_m=width_m))
+        surveyed.append(replace(modelled_row(model, 0.0), name_code="survey_day", width_m=width_m))
     surveyed.sort(key=lambda row: row.rise_m)
     rows = _with_planning(model, surveyed, access.planning_stage_m)
     planning = next(row for row in rows if row.planning)
     steps = [planning.rise_m + count * settings.row_step_m for count in range(1, settings.rows_above + 1)]
     rows += [
-        _modelled(model, rise_m)
+        modelled_row(model, rise_m)
         for rise_m in steps
         if all(abs(rise_m - row.rise_m) >= settings.row_step_m / 2.0 for row in rows)
     ]
     return _never_falling(sorted(rows, key=lambda row: row.rise_m))
 
 
-def _noted(seen: Seen, *, width_m: float) -> StageRow:
-    """A row as seen; a width that was not noted is the survey day's."""
+def noted_row(seen: Seen, *, width_m: float) -> StageRow:
+    """A row as seen; a width that was not noted is `width_m`, the survey day's [m]."""
     away = seen.width_m is None and abs(seen.rise_m) >= SAME_STAGE_M
     return StageRow(
         name_code="noted",
@@ -123,7 +124,8 @@ def _noted(seen: Seen, *, width_m: float) -> StageRow:
     )
 
 
-def _modelled(model: RiverModel, rise_m: float) -> StageRow:
+def modelled_row(model: RiverModel, rise_m: float) -> StageRow:
+    """A row at any rise over the survey day's water [m], as fast and wide as the model's upper end."""
     state = river_state(model, rise_m=rise_m)
     raised = "held_at_lowest_note" if rise_m < model.lowest_rise_m else "raised_to_lower_row"
     return StageRow(
@@ -155,7 +157,7 @@ def _with_planning(
     for place, row in enumerate(surveyed):
         if row.stage_m is not None and abs(row.rise_m - rise_m) < SAME_STAGE_M:
             return _marked(surveyed, place)
-    return [*surveyed, replace(_modelled(model, rise_m), planning=True)]
+    return [*surveyed, replace(modelled_row(model, rise_m), planning=True)]
 
 
 def _marked(rows: Sequence[StageRow], place: int) -> list[StageRow]:

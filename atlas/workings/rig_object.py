@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
-from atlas.plan import AnchorPlan, Limit, LinePlan, LoadPlace, Note, TrackCase, TrackLineRig, TrackStage
+from atlas.plan import (
+    AnchorPlan,
+    Limit,
+    LimitBow,
+    LinePlan,
+    LoadPlace,
+    Note,
+    TieHeights,
+    TrackCase,
+    TrackLineRig,
+    TrackStage,
+    WindowCloses,
+)
 
 __all__ = ["rig_object"]
 
@@ -96,6 +108,9 @@ def _stage(stage: TrackStage) -> Table:
         "rise_m": stage.rise_m,
         "assumed": list(stage.assumed),
         "inside": stage.inside,
+        "setback_near_m": stage.near_setback_m,
+        "setback_far_m": stage.far_setback_m,
+        "drowned": list(stage.drowned),
     }
 
 
@@ -108,6 +123,50 @@ def _limit(limit: Limit | None) -> Table | None:
         "governed_by": limit.governed_by,
         "float_distance_m": limit.float_distance_m,
         "float_seconds": limit.float_seconds,
+        "rise_m": limit.rise_m,
+        "stage_speed_m_s": limit.stage_speed_m_s,
+        "stage_width_m": limit.stage_width_m,
+        "stage_governed_by": limit.stage_governed_by,
+        "held_speed_m_s": limit.held_speed_m_s,
+        "held_governed_by": limit.held_governed_by,
+    }
+
+
+def _bow(bow: LimitBow) -> Table:
+    return {
+        "at_m": bow.at_m,
+        "bow_m": bow.bow_m,
+        "tension_n": bow.tension_n,
+        "governed_by": bow.governed_by,
+        "bow_at": _place(bow.place),
+    }
+
+
+def _ties(ties: TieHeights | None) -> Table | None:
+    if ties is None:
+        return None
+    return {"near_m": ties.near_m, "far_m": ties.far_m, "raised_m": ties.raised_m}
+
+
+def _closes(closes: WindowCloses | None) -> Table | None:
+    if closes is None:
+        return None
+    return {
+        "rise_m": closes.rise_m,
+        "stage_m": closes.stage_m,
+        "design_speed_m_s": closes.design_speed_m_s,
+        "width_m": closes.width_m,
+        "set_n": closes.set_n,
+        "governed_by": closes.governed_by,
+    }
+
+
+def _turned(rig: TrackLineRig) -> Table:
+    """What the forward model was turned round for, beside window and limit."""
+    return {
+        "limit_bows": [_bow(bow) for bow in rig.limit_bows],
+        "tie_heights": _ties(rig.tie_heights),
+        "window_closes": _closes(rig.window_closes),
     }
 
 
@@ -178,6 +237,7 @@ def rig_object(rig: TrackLineRig) -> Table:
         ],
         "crew": [{"post": post.post, "people": post.people, "least": post.least} for post in rig.crew],
         **_about_window(rig),
+        **_turned(rig),
         "travel_m": [rig.travel_from_m, rig.travel_to_m],
         "seating_m": rig.seating_m,
         "capture": {"device": rig.capture, "limit_n": rig.capture_limit_n},

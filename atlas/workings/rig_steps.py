@@ -25,6 +25,7 @@ def _stage_row(name: str, stage: TrackStage) -> Row:
         )
         if holds
     ]
+    marks += [f"{tag} under water" for tag in stage.drowned]
     return (
         name,
         number(stage.stage_m, 2),
@@ -33,6 +34,8 @@ def _stage_row(name: str, stage: TrackStage) -> Row:
         number(stage.surface_speed_m_s, 3),
         number(stage.design_speed_m_s, 3),
         number(stage.width_m, 2),
+        number(stage.near_setback_m, 2),
+        number(stage.far_setback_m, 2),
         ", ".join([*marks, *(f"{code} assumed" for code in stage.assumed)]),
     )
 
@@ -43,7 +46,18 @@ def _stages(rig: TrackLineRig) -> Section:
         notes=(
             "design speed: the fastest surface thread; modelled rows take the upper end of their interval",
         ),
-        head=("row", "stage m", "rise m", "m3/s", "surface m/s", "design m/s", "width m", "marks"),
+        head=(
+            "row",
+            "stage m",
+            "rise m",
+            "m3/s",
+            "surface m/s",
+            "design m/s",
+            "width m",
+            "near setback m",
+            "far setback m",
+            "marks",
+        ),
         rows=tuple(_stage_row(name, stage) for name, stage in _named(rig)),
     )
 
@@ -180,9 +194,41 @@ def _limit(rig: TrackLineRig, system: UnitSystem) -> Section:
         figure("float over", Figure.FLOAT_DISTANCE, limit.float_distance_m, 2, "m", system),
         figure("float takes", Figure.FLOAT_SECONDS, limit.float_seconds, 2, "s", system),
     ]
+    if limit.held_speed_m_s is not None:
+        told = f"at the planning stage's geometry, by {limit.held_governed_by}"
+        rows.append(figure(told, Figure.LIMIT_SPEED, limit.held_speed_m_s, 3, "m/s", system))
+    if limit.stage_speed_m_s is not None:
+        told = f"at the limit stage, by {limit.stage_governed_by}"
+        rows.append(figure(told, Figure.LIMIT_SPEED, limit.stage_speed_m_s, 3, "m/s", system))
+        rows.append(("limit stage over the survey day's water", number(limit.rise_m, 3, "m"), ""))
     if limit.stage_m is not None:
         rows.append(figure("limit stage", Figure.LIMIT_STAGE, limit.stage_m, 3, "m", system))
     return Section(title=f"Limit, governed by {limit.governed_by}", head=FIGURES, rows=tuple(rows))
+
+
+def _limit_bows(rig: TrackLineRig, system: UnitSystem) -> Section:
+    rows = tuple(
+        figure(f"at x {bow.at_m:.2f} m, by {bow.governed_by}", Figure.LIMIT_BOW, bow.bow_m, 3, "m", system)
+        for bow in rig.limit_bows
+    )
+    notes = ("most set, stiff bound: the bow at which the track line is at its limit, whatever the speed",)
+    return Section(title="Limit bow", notes=notes, head=FIGURES, rows=rows)
+
+
+def _ties(rig: TrackLineRig, system: UnitSystem) -> Section:
+    """Least tie heights, and the water that empties the window."""
+    rows: list[Row] = []
+    if rig.tie_heights is not None:
+        for bank, height_m in (("near", rig.tie_heights.near_m), ("far", rig.tie_heights.far_m)):
+            shown = height_m - rig.planning.rise_m
+            told = f"least {bank} tie over the planning stage's water"
+            rows.append(figure(told, Figure.TIE_HEIGHT_NEEDED, shown, 3, "m", system))
+    if rig.window_closes is not None:
+        closes = rig.window_closes
+        rows.append((f"window empties, by {closes.governed_by}, at a rise of", f"{closes.rise_m:.3f} m", ""))
+    title = "Least tie heights, and the water that empties the window"
+    notes = ("both ties moved alike: every case just keeps its clearance with the least the haul sets",)
+    return Section(title=title, notes=notes, head=FIGURES, rows=tuple(rows))
 
 
 def _line_rows(line: LinePlan, system: UnitSystem) -> list[Row]:
@@ -268,6 +314,8 @@ def rig_sections(rig: TrackLineRig, policy: Policy, system: UnitSystem) -> tuple
         _window(rig, system),
         _haul(rig, policy, system),
         _limit(rig, system),
+        _limit_bows(rig, system),
+        _ties(rig, system),
         _lines(rig, system),
         _anchors(rig),
         _gear(rig, system),

@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 
 from atlas.binder.how_to_read import BLOCK_ORDER, how_to_read
-from atlas.binder.press import Press
 from atlas.binder.samples import ANCHOR_SIGNS, LINE_STROKES, SIGNALS, THING_SAMPLES
 from atlas.paper import Circle, Rect, Text
 from atlas.paper.looks import looks_of
+from atlas.paper.press import Press
 from atlas.settings import CautionRule
 from atlas.settings.page import LINE_STROKES as TEMPLATE_STROKES
 from atlas.settings.page import Blocks

@@ -23,9 +23,12 @@ LEFT_OUT = (".*", "__pycache__", "build", "dist", "output", "node_modules")
 
 
 def run(*command, cwd, **more):
+    """Without a path of the caller's, which would put another copy before the installed one."""
+    own = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
     done = subprocess.run(
         [str(part) for part in command],
         cwd=cwd,
+        env=own,
         capture_output=True,
         text=True,
         check=False,

@@ -23,6 +23,8 @@ def test_every_step_is_there_in_its_order(plan, settings):
         "Pretension window",
         "Haul 3:1, 3 people",
         "Limit, governed by clearance",
+        "Limit bow",
+        "Least tie heights, and the water that empties the window",
         "Lines, part by part",
         "Anchors and stations at the planning stage",
         "Gear",

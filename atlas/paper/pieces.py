@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from atlas.binder.press import BoundPage, Press
 from atlas.paper import Box, Column, Item, LaidOut, Link, Row, Table, lay_table
 from atlas.paper.flow import Piece, beside, gap, pour
 from atlas.paper.measure import Span, lines_height_mm, require_spans, wrap_spans
+from atlas.paper.press import BoundPage, Press
 
 __all__ = ["Piece", "beside", "flow", "gap", "heading", "paragraph", "table_row"]
 
@@ -47,11 +47,17 @@ def table_row(
     repeats: Piece | None = None,
     link: str | None = None,
     keeps_next: bool = False,
+    pad_mm: float = 0.6,
 ) -> Piece:
-    """One row of a table with a hairline under it; it leads to a destination where `link` names one."""
+    """One row of a table with a hairline under it; it leads to a destination where `link` names one.
+
+    Parameters
+    ----------
+    pad_mm : over and under the text of a cell
+    """
 
     def lay(box: Box) -> LaidOut:
-        table = Table(block=block, columns=columns, rows=(row,), pad_mm=0.6)
+        table = Table(block=block, columns=columns, rows=(row,), pad_mm=pad_mm)
         laid = lay_table(table, box, press.looks.fonts)
         whole = replace(box, height_mm=laid.height_mm)
         extra: list[Item] = [press.rule(box, whole.bottom_mm, block=block)]

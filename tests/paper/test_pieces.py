@@ -1,16 +1,24 @@
 import pytest
 
-from atlas.binder.flow import Piece, beside, flow, gap, heading, paragraph, table_row
-from atlas.binder.press import Press
 from atlas.faults import BlockOverrun
 from atlas.paper import Box, Column, LaidOut, Rect, Row, Text
 from atlas.paper.looks import looks_of
+from atlas.paper.pieces import Piece, beside, flow, gap, heading, paragraph, table_row
+from atlas.paper.press import Press
+from atlas.records import County
+from atlas.settings import load_settings
+from atlas.settings.page import read_page_template
+
+COUNTY = County(
+    folder="made", name="Made County", issued=None, edition="1", paper="letter", units="us", reaches=()
+)
 
 
 @pytest.fixture(scope="module")
-def press(hand_made, settings, template):
-    county = hand_made.make_plan(settings.words).county
-    return Press(words=settings.words, template=template, looks=looks_of(template), county=county)
+def press():
+    settings = load_settings()
+    template = read_page_template(settings.template_path("sheet-letter.toml"))
+    return Press(words=settings.words, template=template, looks=looks_of(template), county=COUNTY)
 
 
 def block(height_mm, **more):

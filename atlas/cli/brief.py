@@ -1,0 +1,197 @@
+"""`brief`: a mutual-aid briefing of some sites, a reach, or an agency's sites."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption
+from atlas.cli.outcome import Outcome, finish
+from atlas.faults import UsageError, clean_text
+
+if TYPE_CHECKING:
+    from atlas.cli.county import CountyInputs
+    from atlas.records import Site
+    from atlas.water import AskedWater
+
+__all__ = ["brief"]
+
+SitesOption = Annotated[
+    list[str] | None, typer.Option("--site", metavar="CODE", help="A site; again for another.")
+]
+ReachOption = Annotated[str | None, typer.Option(metavar="REACH", help="Every site of a reach.")]
+AgencyOption = Annotated[
+    str | None, typer.Option(metavar="AGENCY", help="Every site an agency is first due at.")
+]
+StageOption = Annotated[
+    str | None, typer.Option(metavar="STAGE", help='Today\'s gauge stage, like "6.2 ft".')
+]
+SpeedOption = Annotated[
+    str | None,
+    typer.Option(metavar="SPEED", help='Today\'s fastest surface thread, like "4.1 mph".'),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What the briefing is asked for: exactly one of three."""
+
+    sites: tuple[str, ...]
+    reach: str | None
+    agency: str | None
+
+    def __post_init__(self) -> None:
+        if sum((bool(self.sites), self.reach is not None, self.agency is not None)) != 1:
+            raise UsageError(
+                "brief: name what it is for with one of --site CODE (again for more), --reach REACH, "
+                "--agency AGENCY"
+            )
+
+    @property
+    def name(self) -> str:
+        """Of the file."""
+        if self.reach is not None:
+            return f"brief-reach-{self.reach}"
+        if self.agency is not None:
+            return f"brief-agency-{self.agency}"
+        more = f"-and-{len(self.sites) - 1}" if len(self.sites) > 1 else ""
+        return f"brief-{self.sites[0]}{more}"
+
+
+def brief(
+    site: SitesOption = None,
+    reach: ReachOption = None,
+    agency: AgencyOption = None,
+    stage: StageOption = None,
+    speed: SpeedOption = None,
+    county: CountyOption = None,
+    out: OutOption = Path("output"),
+    as_of: AsOfOption = None,
+    debug: DebugOption = False,
+) -> None:
+    """Print a mutual-aid briefing: an overview, and at most two pages a site."""
+    finish(
+        lambda outcome: _brief(
+            outcome, _Asked(tuple(site or ()), reach, agency), (stage, speed), county, out, as_of
+        ),
+        debug=debug,
+    )
+
+
+def _codes(inputs: CountyInputs, asked: _Asked) -> tuple[str, ...]:
+    """Codes of the sites asked for, those that could not be read among them.
+
+    Raises
+    ------
+    UsageError
+        The county has no such reach or agency, or no site of it.
+    """
+    if asked.sites:
+        return asked.sites
+    if asked.reach is not None:
+        known = [reach.code for reach in inputs.county.reaches]
+        _require("reach", asked.reach, known)
+        codes = tuple(code for code in inputs.survey.codes if code.split("-")[0] == asked.reach)
+    else:
+        known = [agency.code for agency in inputs.agencies]
+        _require("agency", str(asked.agency), known)
+        codes = tuple(site.code for site in inputs.survey.sites if site.access.agency == asked.agency)
+    if not codes:
+        raise UsageError(f"brief: the county has no site of {asked.reach or asked.agency}")
+    return codes
+
+
+def _require(what: str, asked: str, known: Sequence[str]) -> None:
+    if asked not in known:
+        raise UsageError(f"--{what}: the county has no {what} {clean_text(asked)}; it has {', '.join(known)}")
+
+
+def _water(stage: str | None, speed: str | None) -> AskedWater | None:
+    """Today's water as it was given.
+
+    Raises
+    ------
+    UsageError
+        A quantity that cannot be read.
+    """
+    from atlas.survey.limits import SPEED, STAGE
+    from atlas.units import QuantityProblem, read_quantity
+    from atlas.water import AskedWater
+
+    if stage is None and speed is None:
+        return None
+    values: list[float | None] = []
+    for name, raw, measure in (("stage", stage, STAGE), ("speed", speed, SPEED)):
+        value = None if raw is None else read_quantity(raw, measure.quantity, measure.allowed)
+        if isinstance(value, QuantityProblem):
+            raise UsageError(
+                f"--{name}: {value.what}; got {value.got}; allowed: {value.allowed}; {value.todo}"
+            )
+        values.append(value)
+    return AskedWater(*values)
+
+
+def _require_one_gauge(sites: Sequence[Site], stage: str | None) -> None:
+    """A stage is of one gauge, or of one site."""
+    if stage is None or len(sites) == 1:
+        return
+    gauges = {site.access.gauge for site in sites}
+    if len(gauges) > 1 or None in gauges:
+        told = ", ".join(f"{site.code} {site.access.gauge or 'no gauge'}" for site in sites)
+        raise UsageError(
+            f"--stage: the sites do not share one gauge ({told}); brief them one by one, or give --speed"
+        )
+
+
+def _brief(
+    outcome: Outcome,
+    asked: _Asked,
+    given: tuple[str | None, str | None],
+    county: Path | None,
+    out: Path,
+    as_of: str | None,
+) -> None:
+    from atlas.briefs import Basis, BriefFacts, WaterSaid, lay_brief
+    from atlas.cli.console import result, say
+    from atlas.cli.county import read_everything
+    from atlas.cli.outcome import Exit
+    from atlas.cli.sites import sites_asked
+    from atlas.editions import write_file
+    from atlas.faults import AtlasError
+    from atlas.plan import SitePlan, plan_sites
+
+    water = _water(*given)
+    reading = read_everything(county, as_of)
+    inputs = reading.complete()
+    sites = sites_asked(outcome, inputs, reading.faults, _codes(inputs, asked))
+    _require_one_gauge(sites, given[0])
+    plans = plan_sites(
+        sites,
+        county=inputs.county,
+        agencies=inputs.agencies,
+        settings=inputs.settings,
+        as_of=inputs.as_of,
+        waters={} if water is None else {site.code: water for site in sites},
+    )
+    for plan in plans:
+        if isinstance(plan, AtlasError):
+            say(str(plan))
+            outcome.at_least(Exit.NOT_ALL_MADE)
+    made = [plan for plan in plans if isinstance(plan, SitePlan)]
+    if not made:
+        say("there is no site to brief: nothing was written")
+        outcome.at_least(Exit.NOT_ALL_MADE)
+        return
+    said = {} if water is None else {plan.site.code: WaterSaid(Basis.GIVEN) for plan in made}
+    facts = BriefFacts(
+        as_of=inputs.as_of,
+        asked=", ".join(plan.site.code for plan in made),
+        agencies=inputs.agencies,
+        waters=said,
+    )
+    book = lay_brief(made, facts, county=inputs.county, template=inputs.template, words=inputs.settings.words)
+    result(str(write_file(out / f"{asked.name}.pdf", book.pdf)))
