@@ -16,6 +16,15 @@ from atlas.plan.rig_results import (
     StageResult,
     Take,
 )
+from atlas.plan.tether_results import (
+    BowLoad,
+    StationDepths,
+    TetheredCase,
+    TetheredStage,
+    TetherRig,
+    TetherRope,
+    TetherStation,
+)
 from atlas.plan.track_results import (
     Haul,
     LimitBow,
@@ -34,6 +43,7 @@ __all__ = [
     "AnchorPlan",
     "AnchorPull",
     "Assumed",
+    "BowLoad",
     "CaseResult",
     "Caution",
     "CrewPost",
@@ -51,7 +61,13 @@ __all__ = [
     "RigPlan",
     "SitePlan",
     "StageResult",
+    "StationDepths",
     "Take",
+    "TetherRig",
+    "TetherRope",
+    "TetherStation",
+    "TetheredCase",
+    "TetheredStage",
     "TieHeights",
     "TrackCase",
     "TrackLineRig",

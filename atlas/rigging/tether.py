@@ -37,6 +37,7 @@ from atlas.rigging.tether_depth import StationDepth, station_depth
 from atlas.rigging.tether_geometry import (
     Place,
     TetherGeometry,
+    WorstAngle,
     pull_sector_deg,
     tether_geometry,
     to_flow,
@@ -53,6 +54,7 @@ from atlas.rigging.tether_records import (
     StageTension,
     StationPull,
     TetherCase,
+    TetherLine,
     TetherResult,
     TetherRules,
     TetherSite,
@@ -84,7 +86,7 @@ def two_line_tether(
         As `tether_geometry.tether_geometry`; no judged case; none or several stages planned for.
     """
     ground = tether_ground(replace(site, stern=None), rules, stages)
-    return answered("two-line-tether", ground, strengths=strengths, cases=cases)
+    return answered("two-line-tether", ground, _lines(ground), strengths=strengths, cases=cases)
 
 
 def four_line_tether(
@@ -105,7 +107,12 @@ def four_line_tether(
     if site.stern is None:
         raise OutOfRange("four-line tether: no stations for the stern lines")
     ground = tether_ground(site, rules, stages)
-    return answered("four-line-tether", ground, strengths=strengths, cases=cases)
+    return answered("four-line-tether", ground, _lines(ground), strengths=strengths, cases=cases)
+
+
+def _lines(ground: TetherGround) -> tuple[TetherLine, ...]:
+    rises_m = [stage.rise_m for stage in ground.stages]
+    return measured_lines(ground.site, ground.rules, ground.geometry, rises_m=rises_m)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -186,11 +193,17 @@ def tether_ground(
 def answered(
     rig: str,
     ground: TetherGround,
+    lines: tuple[TetherLine, ...],
     *,
     strengths: tuple[LineStrength, LineStrength],
     cases: Sequence[TetherCase],
 ) -> TetherResult:
     """Everything of one tether, given its ground and what its bow lines stand.
+
+    Parameters
+    ----------
+    lines : as measured
+    strengths, cases : as `two_line_tether`
 
     Raises
     ------
@@ -203,10 +216,9 @@ def answered(
     work = _Work(ground, strengths)
     planned = ground.planned
     most_drag_n = max(case.drag_per_speed2 for case in judged) * planned.speed_m_s**2
-    rises_m = [stage.rise_m for stage in ground.stages]
     return TetherResult(
         rig=rig,
-        lines=measured_lines(ground.site, ground.rules, ground.geometry, rises_m=rises_m),
+        lines=lines,
         angle=ground.angle,
         depth=ground.depth,
         stages=tuple(_stage(work, stage, cases) for stage in ground.stages),
@@ -223,7 +235,7 @@ class _Work:
     def __init__(self, ground: TetherGround, strengths: tuple[LineStrength, LineStrength]) -> None:
         self.ground = ground
         self.site, self.rules, self.strengths = ground.site, ground.rules, strengths
-        self.most_n = tuple(_most_n(strength, ground.rules) for strength in strengths)
+        self.most_n = tuple(strength.most_n(anchor_ratio=ground.rules.anchor_ratio) for strength in strengths)
         self.why_always = _why_always(ground, strengths)
 
     def why_at(self, stage: TetherStage, tensions_n: Sequence[float]) -> tuple[str, ...]:
@@ -237,14 +249,6 @@ class _Work:
             if tension_n > most_n
         ]
         return tuple(dict.fromkeys((*self.why_always, *found)))
-
-
-def _most_n(strength: LineStrength, rules: TetherRules) -> list[tuple[str, float]]:
-    """What sets the greatest tension of a bow line, and that tension [N]."""
-    found = [(limit.code, limit.most_n) for limit in strength.limits]
-    if strength.hold_n is not None and not strength.on_scene:
-        found.append(("anchor_station", strength.hold_n / rules.anchor_ratio))
-    return found
 
 
 def _why_always(ground: TetherGround, strengths: Sequence[LineStrength]) -> tuple[str, ...]:

@@ -181,7 +181,7 @@ def worst_shares_at(geometry: TetherGeometry, heights_m: npt.ArrayLike) -> list[
 def _turning_within(
     geometry: TetherGeometry, heights: FloatArray, worst: FloatArray, places: FloatArray
 ) -> None:
-    """Raise worst tensions, shape (n, 2), and their places to those within an edge, where they are greater."""
+    """Raise worst tensions, shape (n, 2), and their places to those within an edge that are greater."""
     for line in (0, 1):
         cubics = _turning_cubics(geometry, line=line, heights_m=heights[:, line])
         for stage, edge in zip(*np.nonzero(_may_turn(cubics)), strict=True):

@@ -136,6 +136,13 @@ class LineStrength:
         if self.hold_n is not None:
             require(_FORCE_N, self.hold_n)
 
+    def most_n(self, *, anchor_ratio: float) -> list[tuple[str, float]]:
+        """What sets the greatest tension of the line, and that tension [N]."""
+        found = [(limit.code, limit.most_n) for limit in self.limits]
+        if self.hold_n is not None and not self.on_scene:
+            found.append(("anchor_station", self.hold_n / anchor_ratio))
+        return found
+
 
 @dataclass(frozen=True, slots=True)
 class TetherCase:

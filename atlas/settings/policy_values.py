@@ -228,11 +228,13 @@ class RigChoice(Strict):
     """Whether a rig is the one that is printed in full, where the survey names none.
 
     Of those inside plan the one of least `rank`; `stations_surveyed`: only where each loaded station was;
-    `where_none`: it is taken where none is inside plan.
+    `ropes_held`: only where the first-due cache covers every line; `where_none`: it is taken where none is
+    inside plan.
     """
 
     rank: CountOver0
     stations_surveyed: Switch
+    ropes_held: Switch
     where_none: Switch
 
 

@@ -1,4 +1,4 @@
-"""What each kind of rig asks of its template. A new kind is an entry here and a module in `atlas.plan.rigs`."""
+"""What each kind of rig asks of its template. A new kind is an entry here and a module in atlas/plan/rigs."""
 
 from __future__ import annotations
 

@@ -15,6 +15,8 @@ Positive = Annotated[float, Field(gt=0)]
 RopeKind = Literal["static", "low_stretch", "floating"]
 HaulName = Literal["2:1", "3:1", "4:1", "6:1", "9:1"]
 EndName = Literal["figure_8", "butterfly", "bowline", "wraps", "device"]
+
+
 def _twice(names: Iterable[str]) -> list[str]:
     """Names that stand more than once."""
     return [name for name, count in Counter(names).items() if count > 1]
