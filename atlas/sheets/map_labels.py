@@ -15,6 +15,8 @@ from atlas.sheets.pieces import Run, lay_runs, segment, spans_of
 _TAG_GAP_MM = 0.9
 _OVER_CAP_MM = 0.3
 _UNDER_MM = 0.75
+_QUARTER = 3
+"""Corners of a quarter turn of a pen: enough for what lies under half a millimetre."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +34,16 @@ class MapLabel:
     runs: tuple[Run, ...]
     tag: str = ""
     mark_mm: float = 1.8
+
+
+def grown(
+    geometries: Sequence[shapely.Geometry], by_mm: float | Sequence[float]
+) -> list[shapely.Geometry]:
+    """What a pen of some width leaves of lines and points: the obstacles of labels."""
+    if not len(geometries):
+        return []
+    found: list[shapely.Geometry] = shapely.buffer(geometries, by_mm, quad_segs=_QUARTER).tolist()
+    return found
 
 
 def _cap_mm(desk: Desk, label: MapLabel) -> float:
