@@ -122,15 +122,11 @@ def _text_shapes(texts: Sequence[Text], edges: Floats, fonts: FontBook, rules: P
     turned = [number for number, text in enumerate(texts) if text.angle_deg]
     if turned:
         corners = [text_corners(texts[number], fonts) for number in turned]
-        shapes[turned] = shapely.buffer(
-            shapely.polygons(corners), -rules.overlap_mm / 2, join_style="mitre"
-        )
+        shapes[turned] = shapely.buffer(shapely.polygons(corners), -rules.overlap_mm / 2, join_style="mitre")
     return shapes
 
 
-def _overlap_faults(
-    items: Sequence[Item], texts: Sequence[Text], shapes: Geometries
-) -> Iterator[str]:
+def _overlap_faults(items: Sequence[Item], texts: Sequence[Text], shapes: Geometries) -> Iterator[str]:
     """Texts upon texts, codes and lines that are to stay clear."""
     if not texts:
         return

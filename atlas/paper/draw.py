@@ -129,9 +129,7 @@ def _draw_line(pen: _Pen, line: Line) -> None:
     pen.out.append(f"{pen.at((line.x1_mm, line.y1_mm))} m {pen.at((line.x2_mm, line.y2_mm))} l S")
 
 
-def _draw_rings(
-    pen: _Pen, rings: Iterable[Sequence[Point]], item: Polyline | Area, *, closed: bool
-) -> None:
+def _draw_rings(pen: _Pen, rings: Iterable[Sequence[Point]], item: Polyline | Area, *, closed: bool) -> None:
     end = pen.prepare(item.stroke, item.fill)
     for ring in rings:
         pen.path(ring, closed=closed)
@@ -231,9 +229,7 @@ class Drawn:
 
     def pdf(self, attachments: Sequence[Attachment] = ()) -> bytes:
         """The file."""
-        return pdf_file(
-            self.sheets, self.fonts, title=self.title, lang=self.lang, attachments=attachments
-        )
+        return pdf_file(self.sheets, self.fonts, title=self.title, lang=self.lang, attachments=attachments)
 
 
 def drawn(pages: Sequence[Page], fonts: FontBook) -> Drawn:

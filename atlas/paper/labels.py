@@ -15,7 +15,7 @@ import numpy as np
 
 from atlas.faults import BlockOverrun
 from atlas.paper.boxes import Box, Item, Line, Point, Stroke, Text, TextStyle
-from atlas.paper.places import PATTERNS, Candidates, LabelWish, conflicts, possible
+from atlas.paper.places import PATTERNS, Candidates, Clear, LabelWish, conflicts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -152,9 +152,10 @@ def place_labels(
     """
     if not wishes:
         return ()
+    clear = Clear(wishes, obstacles, frame, gap_mm)
     levels = [0] * len(wishes)
     while True:
-        places = possible(levels, wishes, obstacles, frame, gap_mm)
+        places = clear.at(levels)
         search = _Placing(places, len(wishes), gap_mm)
         furthest = min(levels) == _FURTHEST
         taken, failed = search.solve(_TRIES_A_LABEL * len(wishes) if furthest else _TRIES_CLOSE_BY)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]
 
-__all__ = ["PATTERNS", "Candidates", "LabelWish", "Pattern", "conflicts", "possible"]
+__all__ = ["PATTERNS", "Candidates", "Clear", "LabelWish", "Pattern", "conflicts"]
 
 # Distances of the rings from the mark's edge [mm]; from _LEADER_FROM_MM on a label needs a leader.
 _NEAR_RINGS_MM = (0.0, 1.5)
@@ -147,22 +147,6 @@ def _of_level(pattern: Pattern, wishes: Sequence[tuple[int, LabelWish]], gap_mm:
     return Candidates(owner, boxes, leaders, cost)
 
 
-def _candidates(levels: Sequence[int], wishes: Sequence[LabelWish], gap_mm: float) -> Candidates:
-    numbered = list(enumerate(wishes))
-    found = [
-        _of_level(PATTERNS[level], [one for one in numbered if levels[one[0]] == level], gap_mm)
-        for level in sorted(set(levels))
-    ]
-    if len(found) == 1:
-        return found[0]
-    return Candidates(
-        np.concatenate([one.owner for one in found]),
-        np.concatenate([one.boxes for one in found]),
-        np.concatenate([one.leaders for one in found]),
-        np.concatenate([one.cost for one in found]),
-    )
-
-
 def _inside(boxes: Floats, frame: Box) -> Bools:
     low = np.array([frame.left_mm, frame.top_mm])
     high = np.array([frame.right_mm, frame.bottom_mm])
@@ -229,14 +213,14 @@ def _geometries(obstacles: Sequence[shapely.Geometry]) -> NDArray[np.object_]:
     return np.array(obstacles, dtype=object)
 
 
-def _leader_costs(places: Candidates, obstacles: Sequence[shapely.Geometry]) -> Floats:
+def _leader_costs(places: Candidates, obstacles: NDArray[np.object_]) -> Floats:
     """Cost of the lines that each leader crosses; none where there is no leader."""
     cost = np.zeros(len(places.owner))
     with_leader = np.flatnonzero(~np.isnan(places.leaders[:, 0]))
     if not len(with_leader):
         return cost
     lines = shapely.linestrings(places.leaders[with_leader].reshape(-1, 2, 2))
-    _, crossing = shapely.STRtree(lines).query(_geometries(obstacles), predicate="intersects")
+    _, crossing = shapely.STRtree(lines).query(obstacles, predicate="intersects")
     np.add.at(cost, with_leader[crossing], _CROSSING_COST)
     return cost
 
@@ -256,22 +240,55 @@ def _leaders_over_marks(places: Candidates, wishes: Sequence[LabelWish]) -> Bool
     return hit
 
 
-def possible(
-    levels: Sequence[int],
-    wishes: Sequence[LabelWish],
-    obstacles: Sequence[shapely.Geometry],
-    frame: Box,
-    gap_mm: float,
-) -> Candidates:
-    """Candidates clear of all that never moves; `levels` says for each wish which of the patterns."""
-    places = _candidates(levels, wishes, gap_mm)
-    places = places.only(_inside(places.boxes, frame))
-    places = places.only(~_covers_mark(places.boxes, wishes, gap_mm))
-    places = places.only(~_leaders_over_marks(places, wishes))
-    grown = places.boxes + np.array([-gap_mm, -gap_mm, gap_mm, gap_mm])
-    _, struck = shapely.STRtree(shapely.box(*grown.T)).query(_geometries(obstacles), predicate="intersects")
-    clear = np.ones(len(places.owner), dtype=bool)
-    clear[struck] = False
-    places = places.only(clear)
-    cost = places.cost + _leader_costs(places, obstacles)
-    return Candidates(places.owner, places.boxes, places.leaders, cost)
+def _together(found: Sequence[Candidates]) -> Candidates:
+    if len(found) == 1:
+        return found[0]
+    return Candidates(
+        np.concatenate([one.owner for one in found]),
+        np.concatenate([one.boxes for one in found]),
+        np.concatenate([one.leaders for one in found]),
+        np.concatenate([one.cost for one in found]),
+    )
+
+
+class Clear:
+    """Candidates clear of all that never moves: asked for by wish and pattern, each looked at once."""
+
+    def __init__(
+        self,
+        wishes: Sequence[LabelWish],
+        obstacles: Sequence[shapely.Geometry],
+        frame: Box,
+        gap_mm: float,
+    ) -> None:
+        self._wishes = wishes
+        self._obstacles = _geometries(obstacles)
+        self._frame = frame
+        self._gap_mm = gap_mm
+        self._known: dict[tuple[int, int], Candidates] = {}
+
+    def _look(self, level: int, numbers: Sequence[int]) -> None:
+        wishes, gap_mm = self._wishes, self._gap_mm
+        places = _of_level(PATTERNS[level], [(number, wishes[number]) for number in numbers], gap_mm)
+        places = places.only(_inside(places.boxes, self._frame))
+        places = places.only(~_covers_mark(places.boxes, wishes, gap_mm))
+        places = places.only(~_leaders_over_marks(places, wishes))
+        grown = places.boxes + np.array([-gap_mm, -gap_mm, gap_mm, gap_mm])
+        tree = shapely.STRtree(shapely.box(*grown.T))
+        _, struck = tree.query(self._obstacles, predicate="intersects")
+        clear = np.ones(len(places.owner), dtype=bool)
+        clear[struck] = False
+        places = places.only(clear)
+        cost = places.cost + _leader_costs(places, self._obstacles)
+        places = Candidates(places.owner, places.boxes, places.leaders, cost)
+        for number in numbers:
+            self._known[number, level] = places.only(places.owner == number)
+
+    def at(self, levels: Sequence[int]) -> Candidates:
+        """Those of all wishes, each in its pattern, in the order of the wishes."""
+        asked = list(enumerate(levels))
+        for level in sorted(set(levels)):
+            new = [number for number, own in asked if own == level and (number, level) not in self._known]
+            if new:
+                self._look(level, new)
+        return _together([self._known[one] for one in asked])

@@ -36,9 +36,7 @@ class MapLabel:
     mark_mm: float = 1.8
 
 
-def grown(
-    geometries: Sequence[shapely.Geometry], by_mm: float | Sequence[float]
-) -> list[shapely.Geometry]:
+def grown(geometries: Sequence[shapely.Geometry], by_mm: float | Sequence[float]) -> list[shapely.Geometry]:
     """What a pen of some width leaves of lines and points: the obstacles of labels."""
     if not len(geometries):
         return []
@@ -89,12 +87,8 @@ def _lay(desk: Desk, label: MapLabel, box: Box, block: str) -> list[Item]:
 
 def lay_map_labels(
     desk: Desk, labels: Sequence[MapLabel], obstacles: Sequence[shapely.Geometry], frame: Box, block: str
-) -> tuple[list[Item], list[shapely.Geometry]]:
+) -> list[Item]:
     """Labels placed clear of obstacles and of each other, with leaders where they had to move away.
-
-    Returns
-    -------
-    their items, and the room they take
 
     Raises
     ------
@@ -106,14 +100,10 @@ def lay_map_labels(
             desk.fonts.require(text, desk.styles[style].face, block)
     wishes = [_wish(desk, label) for label in labels]
     items: list[Item] = []
-    taken: list[shapely.Geometry] = []
     for label, placed in zip(
         labels, place_labels(wishes, obstacles=obstacles, frame=frame, block=block), strict=True
     ):
         if placed.leader is not None:
             items.append(segment(desk, *placed.leader, stroke="leader", block=block, clear_of_text=False))
-            taken.append(shapely.LineString(placed.leader))
         items += _lay(desk, label, placed.box, block)
-        box = placed.box
-        taken.append(shapely.box(box.left_mm, box.top_mm, box.right_mm, box.bottom_mm))
-    return items, taken
+    return items

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, radians, sin
 
+import numpy as np
 import shapely
 
 from atlas.paper import Align, Box, Item, Text, north_arrow, scale_bar
@@ -95,7 +96,8 @@ def _places(frame: Box, corners: str, *, width_mm: float, height_mm: float) -> l
 
 def _quietest(boxes: list[Box], busy: Sequence[shapely.Geometry]) -> Box:
     """The first box with nothing in the way, else the first with the least."""
-    polygons = [as_polygon(box.inset(-_CLEAR_MM)) for box in boxes]
+    corners = np.array([box.diagonal for box in boxes]).reshape(-1, 4)
+    polygons = shapely.box(*(corners + np.array([-_CLEAR_MM, -_CLEAR_MM, _CLEAR_MM, _CLEAR_MM])).T)
     met, _ = shapely.STRtree(busy).query(polygons, predicate="intersects")
     met_by = frozenset(met.tolist())
     clear = next((box for number, box in enumerate(boxes) if number not in met_by), None)

@@ -144,7 +144,7 @@ def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
     ]
     names = bank_names(desk, view, river, [*obstacles, *_signs(desk, view)])
     obstacles += [place for _, place in names]
-    items, _ = lay_map_labels(desk, labels, obstacles, view.frame.inset(_LABEL_INSET_MM), BLOCK)
+    items = lay_map_labels(desk, labels, obstacles, view.frame.inset(_LABEL_INSET_MM), BLOCK)
     return [*(text for text, _ in names), *items]
 
 

@@ -262,8 +262,6 @@ def lay_section(desk: Desk, view: View) -> list[Item]:
     ]
     fixed = [*ink, *dimension, *river.ink(desk), *grown(stems, _STEM_INK_MM)]
     inner = room.inset(_LABEL_INSET_MM)
-    tie_items, taken = lay_map_labels(desk, tie_labels, fixed, inner, BLOCK)
-    others = [clearance_label, *_water_labels(desk, scale)]
-    other_items, _ = lay_map_labels(desk, others, [*fixed, *taken], inner, BLOCK)
+    labels = [*tie_labels, clearance_label, *_water_labels(desk, scale)]
     frame = Rect(box=room, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True)
-    return [*items, *tie_items, *other_items, frame]
+    return [*items, *lay_map_labels(desk, labels, fixed, inner, BLOCK), frame]
