@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import zlib
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -153,7 +154,7 @@ def _draw_circle(pen: _Pen, circle: Circle) -> None:
         return pen.at((x_mm + across * out_mm, y_mm + down * out_mm))
 
     pen.out.append(f"{at(1, 0)} m")
-    for (x0, y0), (x1, y1) in zip(turns, turns[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(turns):
         handles = f"{at(x0 + _ARC * x1, y0 + _ARC * y1)} {at(x1 + _ARC * x0, y1 + _ARC * y0)}"
         pen.out.append(f"{handles} {at(x1, y1)} c")
     pen.out.append(f"h {end}")

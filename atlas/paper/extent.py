@@ -32,6 +32,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Edges", "bounds", "edges", "edges_of", "text_corners", "text_start"]
 
+Drawing = Line | Polyline | Area | Circle | Rect | QrCode | Link | Destination
+"""Every item but text."""
 Edges = tuple[float, float, float, float]
 """Left, top, right and bottom [mm]."""
 
@@ -84,29 +86,40 @@ def _edges(points: Iterable[Point], grown_mm: float) -> Edges:
     return min(xs) - grown_mm, min(ys) - grown_mm, max(xs) + grown_mm, max(ys) + grown_mm
 
 
+def _corners(item: Drawing) -> Iterable[Point]:
+    """Points between which an item lies, but for the width of its stroke."""
+    match item:
+        case Line():
+            return (item.x1_mm, item.y1_mm), (item.x2_mm, item.y2_mm)
+        case Polyline():
+            return item.points
+        case Area():
+            return chain.from_iterable(item.rings)
+        case Rect() | QrCode() | Link():
+            return item.box.diagonal
+        case Circle() | Destination():
+            return ((item.x_mm, item.y_mm),)
+
+
+def _reach_mm(item: Drawing) -> float:
+    """How far the ink reaches beyond the points."""
+    match item:
+        case Line() | Polyline() | Area() | Rect():
+            return _half_mm(item.stroke)
+        case Circle():
+            return item.radius_mm + _half_mm(item.stroke)
+        case _:
+            return 0.0
+
+
 def edges(item: Item, fonts: FontBook) -> Edges:
     """Left, top, right and bottom of all that an item prints, stroke included.
 
     Not finite where a coordinate is no number.
     """
-    match item:
-        case Text():
-            return _text_edges(item, fonts)
-        case Line():
-            ends = ((item.x1_mm, item.y1_mm), (item.x2_mm, item.y2_mm))
-            return _edges(ends, _half_mm(item.stroke))
-        case Polyline():
-            return _edges(item.points, _half_mm(item.stroke))
-        case Area():
-            return _edges(chain.from_iterable(item.rings), _half_mm(item.stroke))
-        case Circle():
-            return _edges(((item.x_mm, item.y_mm),), item.radius_mm + _half_mm(item.stroke))
-        case Rect():
-            return _edges(item.box.diagonal, _half_mm(item.stroke))
-        case QrCode() | Link():
-            return _edges(item.box.diagonal, 0.0)
-        case Destination():
-            return _edges(((item.x_mm, item.y_mm),), 0.0)
+    if isinstance(item, Text):
+        return _text_edges(item, fonts)
+    return _edges(_corners(item), _reach_mm(item))
 
 
 def edges_of(items: Sequence[Item], fonts: FontBook) -> NDArray[np.float64]:
