@@ -30,6 +30,7 @@ from atlas.paper.check import PrintRules, check_boxes, check_bytes, check_page
 from atlas.paper.colour import BLACK, WHITE, Colour, grey, to_grey
 from atlas.paper.draw import draw
 from atlas.paper.extent import bounds, text_corners
+from atlas.paper.fingerprint import page_hash
 from atlas.paper.fonts import MM_PER_PT, FontBook, shipped_faces, shipped_fonts
 from atlas.paper.labels import LabelWish, PlacedLabel, label_items, place_labels, text_wish
 from atlas.paper.measure import (
@@ -105,6 +106,7 @@ __all__ = [
     "lay_text",
     "lines_height_mm",
     "north_arrow",
+    "page_hash",
     "place_labels",
     "place_line",
     "place_lines",
