@@ -7,12 +7,15 @@ import pytest
 
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import carriages_at
+from atlas.rigging.carried import CarriedRow
 from atlas.rigging.envelope import (
     clearance,
+    crossings,
     grid_of,
     resultant,
     summits,
     tension,
+    with_folds,
     worst_of,
     worst_where_it_counts,
 )
@@ -321,3 +324,25 @@ def test_the_worst_of_alternatives_is_found_where_it_counts(rigs, measure):
     everywhere = measure(worst_of(grid_of(rigged.table, asked, count=9, measure=measure, **ends), measure))
     one, other = (values.reshape(-1, together).max(axis=1) for values in (found, everywhere))
     np.testing.assert_allclose(one, other, rtol=5e-4, atol=5e-4)
+
+
+def test_folds_are_found_where_the_ferry_lines_change_their_part(rigs):
+    """Between nine places the far line leaves off and the near one begins: a place is added there."""
+    rigged, worlds, *_ = rigs
+    asked = pull_questions(worlds, rigged.ropes, whole=(True,))
+    each = asked.count // worlds.site.size
+    ends = {"from_m": np.repeat(worlds.from_m, each), "to_m": np.repeat(worlds.to_m, each)}
+    plain = grid_of(rigged.table, asked, count=9, **ends)
+    left = plain.rows[CarriedRow.LEFT]
+    once = np.flatnonzero(np.count_nonzero(left[:, :-1] * left[:, 1:] < 0.0, axis=1) == 1)
+    assert once.size > 10
+    folded = with_folds(plain, tension)
+    nearest = np.abs(folded.rows[CarriedRow.LEFT]).min(axis=1)
+    assert np.all(nearest[once] < 0.02 * np.ptp(left[once], axis=1))
+    told = np.stack(crossings(plain, tension(plain)), axis=1)[once]
+    some = np.take_along_axis(
+        plain.at_m[once], np.argmax(left[once, :-1] * left[once, 1:] < 0.0, axis=1)[:, np.newaxis], axis=1
+    )
+    step = plain.at_m[once, 1:2] - plain.at_m[once, :1]
+    # the first kind told is this one, between the two places where the sign changes
+    assert np.all((told[:, :1] >= some) & (told[:, :1] <= some + step))

@@ -81,7 +81,7 @@ def test_an_efficiency_over_one_is_refused():
 
 @given(st.floats(100.0, 400.0))
 def test_hauls_that_set_the_same_are_told_apart_by_their_people(pull):
-    """18 times a person's pull by a 9:1 with two or a 6:1 with three: two, whatever the pull's last digits."""
+    """18 times a person's pull by a 9:1 with two or a 6:1 with three: two, whatever its last digits."""
     haul = choose_haul(
         SYSTEMS,
         window_n=(18.5 * pull, 19.0 * pull),
