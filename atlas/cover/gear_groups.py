@@ -63,7 +63,8 @@ class GearGroup:
         total = np.zeros(len(sets), dtype=np.int64)
         for entry in stock:
             serves = sum(1 << number for number, one in enumerate(self.asked) if one.serves(entry))
-            total += np.where(sets & serves != 0, entry.count, 0)
+            if serves:
+                total += np.where(sets & serves != 0, entry.count, 0)
         return total
 
     def _members(self) -> Ints:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from atlas.cover.ropes import LineNeed, RopePiece
 from atlas.faults import OutOfRange
 
-__all__ = ["KNOT", "NEVER", "Join", "Table", "joined", "line_table", "over_length", "together"]
+__all__ = ["KNOT", "NEVER", "Join", "Table", "joined", "line_table", "over_length", "reach", "together"]
 
 Table = NDArray[np.int64]
 """Least total over-length by set of lines, a bit a line [micrometres]; `NEVER` where it cannot be."""
@@ -127,6 +127,22 @@ def line_table(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Table:
         apart = sets[sets & bits == 0]
         best[apart | bits] = np.minimum(best[apart | bits], table[apart] + cost)
     return np.minimum(best, NEVER)
+
+
+def reach(table: Table) -> NDArray[np.int64]:
+    """Most lines of each set that can be covered, whatever others are; same shape.
+
+    Of single ropes it is the rank of a transversal matroid, so that those of several agencies add up: what
+    they leave open together is the greatest lack of any set of lines (matroid union theorem, Nash-Williams
+    1966; from memory). With joins it is a bound.
+    """
+    sets = np.arange(table.shape[-1])
+    count = np.array([int(one).bit_count() for one in sets])
+    most = np.where(table < NEVER, count, 0)
+    for line in range(len(sets).bit_length() - 1):
+        with_it = sets[(sets >> line) & 1 == 1]
+        most[..., with_it] = np.maximum(most[..., with_it], most[..., with_it ^ (1 << line)])
+    return most
 
 
 def together(one: Table, other: Table) -> Table:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from atlas.cover.gear_groups import GearAsked, gear_groups
 from atlas.cover.ropes import LineNeed, RopePiece, pieces_of
-from atlas.cover.tables import NEVER, Table, line_table, together
+from atlas.cover.tables import NEVER, Table, line_table, reach, together
 from atlas.records import Agency
 
 __all__ = ["Comer", "Job", "who_comes"]
@@ -57,12 +57,15 @@ class _Brought:
     Attributes
     ----------
     lines : tables of `line_table`
+    reach : of each table, and what each set of lines asks of them all together
     gear : for each group of items and each set of them, pieces that serve one of the set
     gear_needed : pieces needed of each set, the same columns
     starts : where each group's columns begin
     """
 
     lines: Table
+    reach: Ints
+    asked: Ints
     gear: Ints
     gear_needed: Ints
     starts: Ints
@@ -79,8 +82,11 @@ def _brought(job: Job, comers: Sequence[Comer]) -> _Brought:
     groups = gear_groups(job.gear or (_NOTHING,))
     held = [np.concatenate([group.held(comer.agency.gear) for group in groups]) for comer in comers]
     sizes = [len(group.needed) for group in groups]
+    lines = np.stack([line_table(job.needs, _pieces(comer.agency)) for comer in comers])
     return _Brought(
-        lines=np.stack([line_table(job.needs, _pieces(comer.agency)) for comer in comers]),
+        lines=lines,
+        reach=reach(lines),
+        asked=np.array([number.bit_count() for number in range(lines.shape[1])]),
         gear=np.stack(held),
         gear_needed=np.concatenate([group.needed for group in groups]),
         starts=np.cumsum([0, *sizes[:-1]]),
@@ -110,6 +116,14 @@ def _people_and_gear_short(brought: _Brought, sets: Ints) -> tuple[Ints, Ints]:
     return gear, people
 
 
+def _lines_of_all(lines: Table) -> Table:
+    """Table of everybody together, shape (1, 2^lines): pair by pair, then pairs of pairs."""
+    while len(lines) > 1:
+        half = len(lines) // 2
+        lines = np.concatenate([together(lines[:half], lines[half : 2 * half]), lines[2 * half :]])
+    return lines
+
+
 def _lines_of(brought: _Brought, sets: Ints) -> Table:
     table = brought.lines[sets[:, 0]]
     for column in range(1, sets.shape[1]):
@@ -129,17 +143,29 @@ def _best_of_size(brought: _Brought, size: int, least: tuple[int, int, int]) -> 
     best: tuple[float, int] | None = None
     found: tuple[int, ...] | None = None
     for sets in _sets(range(1, len(brought.minutes)), size):
-        gear, people = _people_and_gear_short(brought, sets)
-        kept = sets[(gear <= least[1]) & (people <= least[2])]
-        if not len(kept):
-            continue
-        still_open, over = _open_and_over(_lines_of(brought, kept))
+        kept = sets[_may_serve(brought, sets, least)]
         latest = brought.minutes[kept].max(axis=1)
-        for row in np.flatnonzero(still_open <= least[0]):
-            score = (float(latest[row]), int(over[row]))
-            if best is None or score < best:
-                best, found = score, tuple(int(number) for number in kept[row])
+        for minutes in np.unique(latest):
+            if best is not None and minutes > best[0]:
+                break
+            group = kept[latest == minutes]
+            still_open, over = _open_and_over(_lines_of(brought, group))
+            serves = still_open <= least[0]
+            if serves.any():
+                row = int(np.where(serves, over, 2 * NEVER).argmin())
+                score = (float(minutes), int(over[row]))
+                if best is None or score < best:
+                    best, found = score, tuple(int(number) for number in group[row])
+                break
     return found
+
+
+def _may_serve(brought: _Brought, sets: Ints, least: tuple[int, int, int]) -> NDArray[np.bool_]:
+    """Sets that lack no more gear and people than `least`, nor, as far as their reach tells, more lines."""
+    gear, people = _people_and_gear_short(brought, sets)
+    still_open = (brought.asked - brought.reach[sets].sum(axis=1)).max(axis=1)
+    serves: NDArray[np.bool_] = (still_open <= least[0]) & (gear <= least[1]) & (people <= least[2])
+    return serves
 
 
 def who_comes(job: Job, comers: Sequence[Comer]) -> tuple[Comer, ...]:
@@ -158,7 +184,7 @@ def who_comes(job: Job, comers: Sequence[Comer]) -> tuple[Comer, ...]:
     brought = _brought(job, comers)
     everybody = np.arange(len(comers), dtype=np.intp)[None, :]
     gear, people = _people_and_gear_short(brought, everybody)
-    still_open, _ = _open_and_over(_lines_of(brought, everybody))
+    still_open, _ = _open_and_over(_lines_of_all(brought.lines))
     least = int(still_open[0]), int(gear[0]), int(people[0])
     for size in range(len(comers)):
         found = _best_of_size(brought, size, least)
