@@ -12,7 +12,7 @@ from atlas.records import Agency, Site
 from atlas.rigging.ferry import StationPoint
 from atlas.settings import GearList, PolicyValues, Rig, Words
 from atlas.units import UnitSystem
-from atlas.water import RiverModel, StageRow, drag_n
+from atlas.water import ASKED, RiverModel, StageRow, drag_n
 
 __all__ = ["CaseDrag", "Context"]
 
@@ -64,6 +64,11 @@ class Context:
         judged = (self._case(name, judged=True) for name in self.rig.judged_cases)
         printed = (self._case(name, judged=False) for name in self.rig.printed_cases)
         object.__setattr__(self, "cases", (*judged, *printed))
+
+    @property
+    def level_rows(self) -> tuple[StageRow, ...]:
+        """The rows of the survey and its model, without today's water: that tells nothing of another day."""
+        return tuple(row for row in self.rows if row.name_code != ASKED)
 
     @property
     def planning(self) -> StageRow:

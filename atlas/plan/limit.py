@@ -22,11 +22,12 @@ _SAME_M = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Reached:
-    """Design speed at a limit, what is met first past it, and the rise where that is looked for."""
+    """Design speed at a limit, what is met first past it, and the water where that is looked for."""
 
     speed_m_s: float
     governed_by: str
     rise_m: float
+    width_m: float
 
 
 def _amiss_at_any_speed(one: Mechanics, planning: TrackStage, context: Context) -> bool:
@@ -44,25 +45,26 @@ def speed_reached(context: Context, one: Mechanics, found: Found, index: int) ->
     if found.never[index] or speed_m_s <= 0.0:
         return None
     code = "search_end" if found.always[index] else cause_code(one.site, int(found.cause[index]))
-    return Reached(speed_m_s, code, context.planning.rise_m)
+    return Reached(speed_m_s, code, context.planning.rise_m, context.planning.width_m)
 
 
 def stage_reached(
-    one: Mechanics, found: Found, index: int, *, speed_m_s: float, rise_m: float, highest: Highest
+    one: Mechanics, found: Found, index: int, *, water: tuple[float, float, float], highest: Highest
 ) -> Reached | None:
     """The limit with geometry and speed moving together; None where no row of the table is inside plan.
 
     Parameters
     ----------
-    speed_m_s, rise_m : design speed and rise at the place found
+    water : rise, design speed and width at the place found
     highest : where the rig is out at the latest
     """
     if found.never[index]:
         return None
+    rise_m, speed_m_s, width_m = water
     if highest.drowned is not None and rise_m >= highest.rise_m - _SAME_M:
-        return Reached(speed_m_s, "anchor_drowned", highest.rise_m)
+        return Reached(speed_m_s, "anchor_drowned", highest.rise_m, width_m)
     code = "search_end" if found.always[index] else cause_code(one.site, int(found.cause[index]))
-    return Reached(speed_m_s, code, rise_m)
+    return Reached(speed_m_s, code, rise_m, width_m)
 
 
 def limit_of(
@@ -92,6 +94,7 @@ def limit_of(
         float_seconds=distance_m / printed.speed_m_s,
         rise_m=None if stage is None else stage.rise_m,
         stage_speed_m_s=None if stage is None else stage.speed_m_s,
+        stage_width_m=None if stage is None else stage.width_m,
         stage_governed_by=None if stage is None else stage.governed_by,
         held_speed_m_s=held.speed_m_s,
         held_governed_by=held.governed_by,

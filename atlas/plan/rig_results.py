@@ -129,7 +129,8 @@ class Limit:
         known, or no row of the table is inside plan
     governed_by : what is met first past the printed speed
     rise_m : the limit stage over the survey day's water; known without any stage too
-    stage_speed_m_s, stage_governed_by : design speed at the limit stage, and what is met first past it
+    stage_speed_m_s, stage_width_m : design speed and width at the limit stage
+    stage_governed_by : what is met first past it
     held_speed_m_s, held_governed_by : limit speed with the planning stage's geometry held, and its cause
     """
 
@@ -142,6 +143,7 @@ class Limit:
     """Seconds a floating stick takes over it at the limit speed [s]."""
     rise_m: float | None = None
     stage_speed_m_s: float | None = None
+    stage_width_m: float | None = None
     stage_governed_by: str | None = None
     held_speed_m_s: float | None = None
     held_governed_by: str | None = None

@@ -16,7 +16,7 @@ from atlas.plan.mechanics import Mechanics, judged_cases, shores_of
 from atlas.plan.track_results import TrackStage
 from atlas.rigging.rising import RisingSites, RisingWater, way_of
 from atlas.rigging.shown import FloatArray
-from atlas.water import river_state
+from atlas.water import ASKED, river_state
 
 __all__ = ["Highest", "highest_water", "rising_sites", "scanned_ways", "way_at"]
 
@@ -62,9 +62,9 @@ def _seen(context: Context) -> FloatArray:
 
     Of several at one stage the fastest and the widest.
     """
-    last_m = max(row.rise_m for row in context.rows if not row.modelled)
+    last_m = max(row.rise_m for row in context.level_rows if not row.modelled)
     rows: dict[float, tuple[float, float]] = {}
-    for row in context.rows:
+    for row in context.level_rows:
         if row.rise_m <= last_m:
             speed, width = rows.get(row.rise_m, (0.0, 0.0))
             rows[row.rise_m] = (max(speed, row.design_speed_m_s), max(width, row.width_m))
@@ -78,7 +78,7 @@ def _of_site(context: Context, to_m: float) -> FloatArray:
     """
     seen = _seen(context)
     last_m = seen[0, -1]
-    rows = [row.rise_m for row in context.rows if row.rise_m > last_m]
+    rows = [row.rise_m for row in context.level_rows if row.rise_m > last_m]
     top_m = max(to_m, last_m + _LEAST_RANGE_M, *rows)
     above = np.union1d(last_m + (top_m - last_m) * np.linspace(0.0, 1.0, _ABOVE + 1), rows)
     state = river_state(context.river, rise_m=above)
@@ -123,12 +123,12 @@ def scanned_ways(stages: Sequence[TrackStage], water: RisingWater, site: int, to
 
     Parameters
     ----------
-    stages : rows by rising water
+    stages : rows by rising water; of today's water none is looked at
     top_m : the rise at which the rig is out at the latest
     """
     top = way_at(water, site, top_m)
-    good = way_at(water, site, stages[0].rise_m)
-    for stage in stages:
+    good = float(water.way_m[site, 0])
+    for stage in (row for row in stages if row.name != ASKED):
         way = way_at(water, site, stage.rise_m)
         if stage.rise_m >= top_m:
             break

@@ -124,7 +124,7 @@ class WindowCloses:
     ----------
     rise_m : over the survey day's water
     stage_m : None where no stage is known
-    design_speed_m_s : of that water
+    design_speed_m_s, width_m : of that water
     set_n : the only set tension left there
     governed_by : which limit or rule the clearance meets there
     """
@@ -132,6 +132,7 @@ class WindowCloses:
     rise_m: float
     stage_m: float | None
     design_speed_m_s: float
+    width_m: float
     set_n: float
     governed_by: str
 

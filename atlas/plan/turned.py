@@ -145,13 +145,7 @@ def _raise_most_m(sites: _Sites) -> FloatArray:
 
 
 def _tie_heights(sites: _Sites) -> Search:
-    """From as far up as policy looks down to where the lower tie is at the water."""
-    lowest = [
-        context.planning.rise_m - min(context.frame.near_tie_height_m, context.frame.far_tie_height_m)
-        for context in sites.contexts
-    ]
-    most_m = _raise_most_m(sites)
-    return tie_raise_search(sites.worlds, least_m=np.minimum(lowest, most_m - 1.0), most_m=most_m)
+    return tie_raise_search(sites.rigged, sites.worlds, most_m=_raise_most_m(sites))
 
 
 def _opening(sites: _Sites, empty: Index) -> ClosingWindow:
@@ -197,7 +191,7 @@ def _closing(sites: _Sites) -> ClosingWindow:
         planning_m = way_at(water, index, context.planning.rise_m)
         start_m.append(planning_m + (_BEGIN_M if ends.is_open else -_BEGIN_M))
         start_n.append(low_n + _BEGIN_SHARE * (high_n - low_n))
-        lowest_m.append(way_at(water, index, context.rows[0].rise_m))
+        lowest_m.append(float(water.way_m[index, 0]))
         highest_m.append(max(way_at(water, index, top.rise_m), lowest_m[-1]))
 
     def at(which: Index, way_m: FloatArray, set_n: FloatArray) -> Worlds:
@@ -213,27 +207,20 @@ def _closing(sites: _Sites) -> ClosingWindow:
 
 
 def _limits(sites: _Sites, held: Found, stage: Found) -> list[Limit | None]:
-    every = np.arange(len(sites.contexts))
-    rise_m, speed_m_s, _ = sites.rising.water.at(every, np.nan_to_num(stage.value))
-    return [
-        limit_of(
-            context,
-            one,
-            planning,
-            held=speed_reached(context, one, held, index),
-            stage=stage_reached(
-                one,
-                stage,
-                index,
-                speed_m_s=float(speed_m_s[index]),
-                rise_m=float(rise_m[index]),
-                highest=sites.highest[index],
-            ),
-        )
-        for index, (context, one, planning) in enumerate(
-            zip(sites.contexts, sites.mechanics, sites.planning, strict=True)
-        )
-    ]
+    found = []
+    for index, (context, one, water) in enumerate(
+        zip(sites.contexts, sites.mechanics, _waters_at(sites, stage.value), strict=True)
+    ):
+        reached = stage_reached(one, stage, index, water=water, highest=sites.highest[index])
+        at_planning = speed_reached(context, one, held, index)
+        found.append(limit_of(context, one, sites.planning[index], held=at_planning, stage=reached))
+    return found
+
+
+def _waters_at(sites: _Sites, way_m: FloatArray) -> list[tuple[float, float, float]]:
+    """Rise, design speed and width of every site at a place of its water's way."""
+    water = sites.rising.water.at(np.arange(len(sites.contexts)), np.nan_to_num(way_m))
+    return list(zip(*(values.tolist() for values in water), strict=True))
 
 
 def _opens(context: Context, one: Mechanics, raised_m: float, closes: WindowCloses | None) -> Note | None:
@@ -280,21 +267,21 @@ def _heights(context: Context, found: Found, index: int) -> TieHeights | None:
 
 
 def _closes(sites: _Sites, closed: Closed) -> list[WindowCloses | None]:
-    every = np.arange(len(sites.contexts))
-    rise_m, speed_m_s, _ = sites.rising.water.at(every, np.nan_to_num(closed.at_m))
     found: list[WindowCloses | None] = []
-    for index, (context, one) in enumerate(zip(sites.contexts, sites.mechanics, strict=True)):
-        datum_m, cause = context.river.datum_stage_m, int(closed.cause[index])
+    for index, (rise_m, speed_m_s, width_m) in enumerate(_waters_at(sites, closed.at_m)):
         if not np.isfinite(closed.at_m[index]):
             found.append(None)
             continue
+        site, cause = sites.mechanics[index].site, int(closed.cause[index])
+        datum_m = sites.contexts[index].river.datum_stage_m
         found.append(
             WindowCloses(
-                rise_m=float(rise_m[index]),
-                stage_m=None if datum_m is None else datum_m + float(rise_m[index]),
-                design_speed_m_s=float(speed_m_s[index]),
+                rise_m=rise_m,
+                stage_m=None if datum_m is None else datum_m + rise_m,
+                design_speed_m_s=speed_m_s,
+                width_m=width_m,
                 set_n=float(closed.set_n[index]),
-                governed_by=least_rule(one.site.rules)[0] if cause == RULE else cause_code(one.site, cause),
+                governed_by=least_rule(site.rules)[0] if cause == RULE else cause_code(site, cause),
             )
         )
     return found

@@ -16,6 +16,8 @@ Flags = npt.NDArray[np.bool_]
 
 CLOSE = 1e-4
 """A margin between nothing and this is at its limit and not past it."""
+_CLOSE_MOST = 5e-4
+"""Nor is one under this, where it has not been true to a hair."""
 _EDGE = 0.01
 """A step keeps this share of the bracket from either end."""
 
@@ -33,7 +35,7 @@ class Brackets:
 
     A margin that is known the better the oftener it is asked nearby is asked twice more where it closed;
     where it was not true, the bracket goes back to the good value of the row, and from that to the one
-    before, should it be none.
+    before, should it be none. Every time it has gone back it keeps farther from the bad end.
 
     Attributes
     ----------
@@ -55,6 +57,7 @@ class Brackets:
     weight: FloatArray = field(init=False)
     last: Index = field(init=False)
     sure: Index = field(init=False)
+    close: FloatArray = field(init=False)
 
     def __post_init__(self) -> None:
         roots, count = self.values.shape
@@ -63,26 +66,31 @@ class Brackets:
         self.never, self.always = first == 0, first == count
         bad, rows = np.clip(first, 1, count - 1), np.arange(roots)
         self.step = bad - 1
-        self.good, self.good_margin = self.values[rows, bad - 1], self.margins[rows, bad - 1]
-        self.bad, self.bad_margin = self.values[rows, bad], self.margins[rows, bad]
+        self.bad = self.values[rows, bad]
+        self.bad_margin = np.where(self.always, -1.0, self.margins[rows, bad])
+        # where nothing has failed, the last value is asked again too
+        self.step = np.where(self.always, count - 1, self.step)
+        self.good, self.good_margin = self.values[rows, self.step], self.margins[rows, self.step]
         self.weight = np.ones((2, roots))
         self.last = np.zeros(roots, dtype=np.intp)
         self.sure = np.zeros(roots, dtype=np.intp)
+        self.close = np.full(roots, CLOSE)
 
     def closed(self, which: Index) -> Flags:
         """Whether some of them have closed, though it may not yet be sure."""
         narrow = np.abs(self.good[which] - self.bad[which]) <= self.width
-        return (self.good_margin[which] <= CLOSE) | narrow
+        return (self.good_margin[which] <= self.close[which]) | narrow | self.always[which]
 
     def open(self) -> Index:
         """Which are not done."""
         every = np.arange(self.good.size)
-        return np.flatnonzero(~((self.closed(every) & (self.sure == SURE)) | self.never | self.always))
+        return np.flatnonzero(~((self.closed(every) & (self.sure == SURE)) | self.never))
 
     def next(self, which: Index) -> FloatArray:
         """Where to look next, for some of them."""
-        good = self.weight[0, which] * (self.good_margin[which] - 0.5 * CLOSE)
-        bad = self.weight[1, which] * (self.bad_margin[which] - 0.5 * CLOSE)
+        aim = 0.5 * self.close[which]
+        good = self.weight[0, which] * (self.good_margin[which] - aim)
+        bad = self.weight[1, which] * (self.bad_margin[which] - aim)
         share = np.clip(good / (good - bad), _EDGE, 1.0 - _EDGE)
         at: FloatArray = self.good[which] + share * (self.bad[which] - self.good[which])
         return np.where(self.closed(which), self.good[which], at)
@@ -107,6 +115,8 @@ class Brackets:
 
     def _go_back(self, which: Index) -> None:
         """Begin anew from the good value of the row; from the one before, where that has failed itself."""
+        self.close[which] = np.minimum(self.close[which] + CLOSE, _CLOSE_MOST)
+        self.always[which] = False
         failed = self.bad[which] == self.values[which, self.step[which]]
         self.step[which] -= failed
         self.never[which] = self.step[which] < 0

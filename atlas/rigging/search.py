@@ -17,7 +17,7 @@ import numpy.typing as npt
 from atlas.faults import NoSolution
 from atlas.rigging.asked import Index
 from atlas.rigging.panels import Kind, Panel, Read, run_in_step
-from atlas.rigging.roots import CLOSE, SURE, Brackets
+from atlas.rigging.roots import SURE, Brackets
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.worlds import BOTH, Ropes, Worlds
 
@@ -133,10 +133,11 @@ class Searching:
         margins, causes = least.reshape(shape), cause.reshape(shape)
         brackets = Brackets(self.search.values, margins, self.search.width)
         rows, good = np.arange(self.count), brackets.step
-        self.cause = causes[rows, np.where(brackets.never, 0, good + 1)]
+        bad = np.minimum(good + 1, shape[1] - 1)
+        self.cause = causes[rows, np.where(brackets.never, 0, bad)]
         for kind, read in zip(self.kinds, reads, strict=True):
             kind.shares = read.shares.reshape(*shape, -1, kind.known)[rows, good].copy()
-            kind.last = read.margin.reshape(*shape, -1)[rows, good + 1].copy()
+            kind.last = read.margin.reshape(*shape, -1)[rows, bad].copy()
         return brackets
 
     def _next(self, brackets: Brackets) -> list[_Turn]:
@@ -165,7 +166,7 @@ class Searching:
     def _move(self, brackets: Brackets, turn: _Turn, reads: Sequence[Read]) -> None:
         margin, cause = _least(turn.panels, reads)
         brackets.take(turn.which, turn.at, margin)
-        self.cause[turn.which] = np.where(margin <= CLOSE, cause, self.cause[turn.which])
+        self.cause[turn.which] = np.where(margin <= brackets.close[turn.which], cause, self.cause[turn.which])
         for panel, read in zip(turn.panels, reads, strict=True):
             panel.kind.remember(turn.which, panel, read, counts=turn.all_over | (margin < 0.0))
 

@@ -104,7 +104,8 @@ def _first_meeting(force: _Lines, clear: _Lines) -> _Meeting:
     row = np.arange(flat.shape[0])
     i, j = pair // step.shape[2], pair % step.shape[2]
     ahead = flat[row, pair]
-    return _Meeting(ahead, clear.at[row, j] + clear.slope[row, j] * ahead, i)
+    reached = clear.at[row, j] + clear.slope[row, j] * np.where(np.isfinite(ahead), ahead, 0.0)
+    return _Meeting(ahead, reached, i)
 
 
 def _table_of(panel: Panel, values: FloatArray, variants: int) -> FloatArray:

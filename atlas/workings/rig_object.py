@@ -125,6 +125,7 @@ def _limit(limit: Limit | None) -> Table | None:
         "float_seconds": limit.float_seconds,
         "rise_m": limit.rise_m,
         "stage_speed_m_s": limit.stage_speed_m_s,
+        "stage_width_m": limit.stage_width_m,
         "stage_governed_by": limit.stage_governed_by,
         "held_speed_m_s": limit.held_speed_m_s,
         "held_governed_by": limit.held_governed_by,
@@ -154,6 +155,7 @@ def _closes(closes: WindowCloses | None) -> Table | None:
         "rise_m": closes.rise_m,
         "stage_m": closes.stage_m,
         "design_speed_m_s": closes.design_speed_m_s,
+        "width_m": closes.width_m,
         "set_n": closes.set_n,
         "governed_by": closes.governed_by,
     }

@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 
 from atlas.rigging.asked import Asked
+from atlas.rigging.envelope import grid_of, worst_of
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.leverage import leverage_range
 from atlas.rigging.limits import ForceLimit
 from atlas.rigging.rigged import Rigged, RopeBounds, Site
 from atlas.rigging.setups import CarriageSetup
 from atlas.rigging.water_cases import WaterCases
+from atlas.rigging.worlds import force_margin, hang_questions, pull_questions
 
 BOUNDS = RopeBounds(stiffness_n=100e3, low_n=75e3, high_n=133e3, seating_m=0.15)
 LIMITS = (ForceLimit("factor", "rope", 34e3, 5.0), ForceLimit("capture", "device", 11e3, 1.0))
@@ -74,6 +76,28 @@ def drawn(random, count):
     return found
 
 
+def least_margin(rigged, worlds, asked, margin, *, places):
+    """Least margin of each world over its questions, on a fine grid and refined, and its question."""
+    each = asked.count // worlds.site.size
+    grid = grid_of(
+        rigged.table,
+        asked,
+        from_m=np.repeat(worlds.from_m, each),
+        to_m=np.repeat(worlds.to_m, each),
+        count=places,
+        measure=lambda state: -margin(state),
+    )
+    worst = worst_of(grid, lambda state: -margin(state))
+    values = margin(worst)[:, 0].reshape(worlds.site.size, -1)
+    first = np.argmin(values, axis=1)
+    return values.min(axis=1), worst.part(np.arange(worlds.site.size) * each + first)
+
+
+def clear_margin(state):
+    needed = state.asked.clearance_m[:, np.newaxis]
+    return state.clearance_m / needed - 1.0
+
+
 @dataclass(frozen=True)
 class Maker:
     """Makes sites and what is asked of them."""
@@ -123,6 +147,20 @@ class Maker:
             tended=from_m < to_m,
         )
         return replace(worlds, **more) if more else worlds
+
+    def force_margins(self, rigged, worlds, most_n=None, *, places=101):
+        """Least of limit / force - 1 of each world, and which of `Stand` it is."""
+        most_n = rigged.most_n if most_n is None else most_n
+        asked = pull_questions(worlds, rigged.ropes)
+        least, worst = least_margin(
+            rigged, worlds, asked, lambda state: force_margin(state, most_n)[0], places=places
+        )
+        return least, force_margin(worst, most_n)[1][:, 0]
+
+    def clear_margins(self, rigged, worlds, *, places=101):
+        """Least of clearance / needed - 1 of each world."""
+        asked = hang_questions(worlds, rigged.ropes)
+        return least_margin(rigged, worlds, asked, clear_margin, places=places)[0]
 
 
 @pytest.fixture(scope="session")

@@ -16,35 +16,16 @@ from atlas.rigging.roots import CLOSE, Brackets
 from atlas.rigging.search import run_searches
 from atlas.rigging.ties import tie_raise_search
 from atlas.rigging.window import pretension_windows
-from atlas.rigging.worlds import force_margin, hang_questions, pull_questions
+from atlas.rigging.worlds import hang_questions, pull_questions
 
 # A margin is looked for to 4e-4 on 9 places and what is remembered of the worst; the tests look at 101
 # places and refine. Asked is 0.1 % of the governing constraint.
 ASKED = 1e-3
 
 
-def margins(rigged, worlds):
+def margins(maker, rigged, worlds):
     """Least margins of each world on a fine grid, refined: (force, clearance)."""
-
-    def least(asked, margin):
-        each = asked.count // worlds.site.size
-        grid = grid_of(
-            rigged.table,
-            asked,
-            from_m=np.repeat(worlds.from_m, each),
-            to_m=np.repeat(worlds.to_m, each),
-            count=101,
-            measure=lambda state: -margin(state),
-        )
-        values = margin(worst_of(grid, lambda state: -margin(state)))
-        return values[:, 0].reshape(worlds.site.size, -1).min(axis=1)
-
-    def clear(state):
-        needed = state.asked.clearance_m[:, np.newaxis]
-        return state.clearance_m / needed - 1.0
-
-    force = least(pull_questions(worlds, rigged.ropes), lambda state: force_margin(state, rigged.most_n)[0])
-    return force, least(hang_questions(worlds, rigged.ropes), clear)
+    return maker.force_margins(rigged, worlds)[0], maker.clear_margins(rigged, worlds)
 
 
 @pytest.fixture(scope="module")
@@ -54,13 +35,13 @@ def drawn(maker):
     return rigged, maker.worlds(rigged, np.random.default_rng(22).uniform(0.8, 2.4, 60), rise=0.3)
 
 
-def test_put_back_the_window_meets_its_limits(drawn):
+def test_put_back_the_window_meets_its_limits(drawn, maker):
     rigged, worlds = drawn
     ends = pretension_windows(rigged, worlds)
     high = np.array([300.0 if end.high_n is None else end.high_n for end in ends])
     low = np.array([3996.0 if end.low_n is None else end.low_n for end in ends])
-    force, _ = margins(rigged, replace(worlds, set_most_n=high))
-    _, clear = margins(rigged, replace(worlds, set_least_n=low))
+    force, _ = margins(maker, rigged, replace(worlds, set_most_n=high))
+    _, clear = margins(maker, rigged, replace(worlds, set_least_n=low))
     governed = 0
     for site, end in enumerate(ends):
         if end.high_n is None:
@@ -137,7 +118,7 @@ def test_one_site_is_answered_as_among_many(drawn, maker):
 
 
 def opening(rigged, worlds, most_m):
-    search = tie_raise_search(worlds, least_m=np.zeros(1), most_m=np.full(1, most_m))
+    search = tie_raise_search(rigged, worlds, most_m=np.full(1, most_m))
     return run_searches(rigged.table, rigged.ropes, [search])[0]
 
 
@@ -150,7 +131,7 @@ def test_raised_ties_open_an_empty_window(maker):
     at_top = replace(worlds, set_least_n=np.array([ends.high_n]))
     found = opening(rigged, at_top, 6.0)
     for change, held in ((0.0, True), (-0.01, False)):
-        _, clear = margins(rigged, replace(at_top, raised_m=found.value + change))
+        _, clear = margins(maker, rigged, replace(at_top, raised_m=found.value + change))
         assert (clear[0] > -1e-5) == held
 
 
@@ -175,7 +156,7 @@ def test_the_limit_speed_put_back_is_at_the_limit(maker):
     assert answered.size > 30
     speed = np.where(np.isnan(found.value), 0.0, found.value)
     at = maker.worlds(rigged, speed, least=set_n, most=1.2 * set_n)
-    force, clear = margins(rigged, at)
+    force, clear = margins(maker, rigged, at)
     least = np.minimum(force, clear)
     assert np.all(np.abs(least[answered]) < ASKED)
     for site in answered:
@@ -193,7 +174,7 @@ def test_no_slower_water_fails_below_the_limit_speed(maker):
     found = limit_speeds(maker, rigged, worlds)
     for share in (0.35, 0.6, 0.8, 0.93):
         speed = np.where(np.isnan(found.value), 0.0, share * found.value)
-        least = np.minimum(*margins(rigged, maker.worlds(rigged, speed)))
+        least = np.minimum(*margins(maker, rigged, maker.worlds(rigged, speed)))
         assert np.all(least[~found.never] > -ASKED)
 
 
@@ -211,15 +192,15 @@ def held_alone(worlds, clearance_m=0.6):
     )
 
 
-def test_the_closest_boat_keeps_its_clearance_and_no_nearer_one_does(drawn):
+def test_the_closest_boat_keeps_its_clearance_and_no_nearer_one_does(drawn, maker):
     rigged, worlds = drawn
     held = held_alone(worlds)
     (found,) = run_searches(rigged.table, rigged.ropes, [closest_boat_search(held)])
     answered = ~found.never & ~found.always
     assert answered.sum() > 10
     strand = np.where(np.isnan(found.value), 200.0, found.value)
-    _, clear = margins(rigged, replace(held, strand_m=strand))
-    _, nearer = margins(rigged, replace(held, strand_m=0.99 * strand))
+    _, clear = margins(maker, rigged, replace(held, strand_m=strand))
+    _, nearer = margins(maker, rigged, replace(held, strand_m=0.99 * strand))
     assert np.all(np.abs(clear[answered]) < ASKED)
     assert np.all(nearer[answered] < clear[answered])
     assert np.all(found.value[found.always] == NEAREST_M)
