@@ -69,9 +69,10 @@ def pulse_checks(scene: Scene) -> list[PulseCheck | None]:
 
 
 def _tension_most_n(scene: Scene) -> FloatArray:
-    """Greatest tension of each track line, shape (sites, 1): its parts, and half of what its pulley stands."""
-    most = scene.rigged.most_n
-    return np.minimum(most[Stand.TENSION], 0.5 * most[Stand.RESULTANT])[:, np.newaxis]
+    """Greatest tension of each track line, shape (sites, 1): its parts, half of what its pulley stands."""
+    most: FloatArray = scene.rigged.most_n
+    least: FloatArray = np.minimum(most[Stand.TENSION], 0.5 * most[Stand.RESULTANT])
+    return least[:, np.newaxis]
 
 
 def _pull_most_n(scene: Scene, hanging: Hanging, drag: FloatArray) -> FloatArray:

@@ -13,7 +13,7 @@ from atlas.plan.questions_scene import Hanging, Scene
 from atlas.rigging import Rope, TrackLine
 from atlas.rigging.ferry import StationPoints
 from atlas.rigging.ferry_lost import Runaway, ferry_lost
-from atlas.rigging.hung_boat import FerryHeld, RingPlace
+from atlas.rigging.hung_boat import FerryHeld
 from atlas.rigging.hung_carriage import HungCarriage
 from atlas.rigging.no_go_ground import swept_by_line
 from atlas.rigging.reachable_water import mesh_ground
@@ -86,7 +86,8 @@ def tracks_parted(scene: Scene) -> list[TrackParted]:
     """
     rests = _rests(scene)
     near_n, far_n, drift_m = (
-        np.max([getattr(rest, name) for rest in rests], axis=(0, 2)) for name in ("near_n", "far_n", "drift_m")
+        np.max([getattr(rest, name) for rest in rests], axis=(0, 2))
+        for name in ("near_n", "far_n", "drift_m")
     )
     return [
         TrackParted(
@@ -102,7 +103,7 @@ def tracks_parted(scene: Scene) -> list[TrackParted]:
 
 
 def _carriages(scene: Scene) -> HungCarriage:
-    """Of every site at the far end of its travel, the heaviest boat at its farthest, the line at its slackest."""
+    """Of every site at the far end of its travel: the heaviest boat at its farthest, the slackest line."""
     hanging, last = Hanging.HEAVY_SOFT, slice(-1, None)
     ropes = scene.rigged.ropes
     set_n = np.array([[one.haul.least_n] for one in scene.mechanics])

@@ -95,7 +95,7 @@ class Scene:
     def bow_ring_m(self) -> FloatArray:
         """Over the survey day's water, shape (sites, 1)."""
         rise_m = np.array([[context.planning.rise_m] for context in self.contexts])
-        return self.of_sites(Of.BOW_RING) + rise_m
+        return np.asarray(self.of_sites(Of.BOW_RING) + rise_m)
 
     def stations(self) -> tuple[StationPoints, StationPoints, StationPoints]:
         """Near ferry, far ferry and up-down, shape (sites, 1) each."""
@@ -137,18 +137,20 @@ def _drags(context: Context) -> tuple[float, float]:
     return min(held * speed2, drag_most_n()), min(heavy * speed2, drag_most_n())
 
 
-def _asked(rigged: Rigged, scene: Sequence[Mechanics], contexts: Sequence[Context], given: FloatArray) -> Asked:
+def _asked(
+    rigged: Rigged, mechanics: Sequence[Mechanics], contexts: Sequence[Context], given: FloatArray
+) -> Asked:
     """Questions of every site in the order of `Hanging`; `given` has drags and least strand of each site."""
     site = np.arange(len(contexts))[:, np.newaxis]
     hanging = np.array(list(Hanging))
     soft, heavy = np.isin(hanging, _SOFT), np.isin(hanging, _HEAVY)
-    set_n = np.array([(one.haul.least_n, one.haul.most_n) for one in scene])
+    set_n = np.array([(one.haul.least_n, one.haul.most_n) for one in mechanics])
     stages = np.array([context.planning.rise_m for context in contexts])
     clear = np.array([context.clearance_base_m for context in contexts])
     ropes = rigged.ropes
     return Asked.of(
         site=site,
-        whole=np.array([[one.has_leverage] for one in scene]),
+        whole=np.array([[one.has_leverage] for one in mechanics]),
         drag_n=np.where(heavy, given[:, 1:2], given[:, 0:1]),
         water_rise_m=stages[:, np.newaxis],
         clearance_m=clear[:, np.newaxis],

@@ -24,7 +24,11 @@ def tended_limits(context: Context, covers: Mapping[str, Cover]) -> tuple[ForceL
     factor = context.policy.limits.factor_lines
     return tuple(
         ForceLimit(
-            "factor_line", line.name, tended_rope(context, covers, line.name).kept_n, factor, _STANDS[line.name]
+            "factor_line",
+            line.name,
+            tended_rope(context, covers, line.name).kept_n,
+            factor,
+            _STANDS[line.name],
         )
         for line in context.rig.line
         if line.name in _STANDS

@@ -73,7 +73,7 @@ class _Way:
         return self.length_m * self.share
 
     def at_m(self, run_m: FloatArray) -> FloatArray:
-        """x after a distance run."""
+        """X after a distance run."""
         return self.start_m + self.toward * run_m
 
 
@@ -96,7 +96,8 @@ def _first_stop(way: _Way) -> NDArray[np.intp]:
     """The first place where nothing drives the carriage on, shape (sites, 1); 0 where there is none."""
     stops = way.force_n <= 0.0
     stops[:, 0] = False
-    return np.argmax(stops, axis=1)[:, None]
+    first: NDArray[np.intp] = np.argmax(stops, axis=1)
+    return first[:, None]
 
 
 def _rest_m(carriage: HungCarriage, way: _Way) -> FloatArray:

@@ -148,7 +148,7 @@ class HungCarriage:
         )
 
     def _settled_load(self, at_m: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
-        """What pulls on the track line, downstream and down, before the places [N]; and where it is settled."""
+        """What pulls on the track line, downstream and down, before the places [N]; and where settled."""
         boat = self.boat
         load = np.stack(
             [np.broadcast_to(value, at_m.shape) for value in (boat.drag_n * boat.flow[1], boat.weight_n)]

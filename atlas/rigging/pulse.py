@@ -68,7 +68,7 @@ class PulseWindow:
 
     @property
     def shows(self) -> npt.NDArray[np.bool_]:
-        """Whether some time shows it: else the wet rope at the upper end is as slow as the dry at the lower."""
+        """Whether some time shows it: not where wet, set most, is as slow as dry, set least."""
         return np.asarray(self.from_s <= self.to_s)
 
 
@@ -197,7 +197,9 @@ def pulse_window(
     low, high = np.asarray(from_n, dtype=np.float64), np.asarray(to_n, dtype=np.float64)
     if not (low <= high).all():
         first = np.flatnonzero(~(low <= high))[0]
-        got = " and ".join(f"{np.broadcast_to(end, (low + high).shape).flat[first]:.6g}" for end in (low, high))
+        got = " and ".join(
+            f"{np.broadcast_to(end, (low + high).shape).flat[first]:.6g}" for end in (low, high)
+        )
         raise OutOfRange(f"from_n, to_n: upside down; got {got} N; allowed from <= to")
     stiffness = np.atleast_1d(np.asarray(stiffness_n, dtype=np.float64))
 

@@ -216,9 +216,7 @@ def slack_budget_m(
     """
     mass, drag = require(_MASS_KG, boat_mass_kg), require(_DRAG_N, drag_n)
     speed = require(SPEED_M_S, speed_m_s)
-    ratio = _speed_most(
-        catch, mass_kg=mass[..., None], drag_n=drag[..., None], speed_m_s=speed[..., None]
-    )
+    ratio = _speed_most(catch, mass_kg=mass[..., None], drag_n=drag[..., None], speed_m_s=speed[..., None])
     free = ratio >= 1.0
     slow = np.clip(np.where(free, 0.5, ratio), 0.0, 1.0)
     way = mass * speed**2 / drag * (slow / (1.0 - slow) + np.log1p(-slow))

@@ -6,7 +6,7 @@ from scipy.linalg import eigh_tridiagonal
 
 from atlas.faults import OutOfRange
 from atlas.rigging import hang_segment
-from atlas.rigging.pulse import PulseWindow, hanging_pulse_s, pulse_s, pulse_window
+from atlas.rigging.pulse import hanging_pulse_s, pulse_s, pulse_window
 from atlas.rigging.segment import unstretched_for_tension_m
 
 LINE = {"span_m": 42.0, "rise_m": 0.5, "weight_n_m": 1.02, "stiffness_n": 1.0e5}
