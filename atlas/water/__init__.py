@@ -2,6 +2,7 @@
 
 from atlas.water.asked_row import ASKED, AskedWater, asked_row
 from atlas.water.drag import drag_n, water_density_kg_m3
+from atlas.water.gauged import GaugedRiver, GaugedState
 from atlas.water.notes import StageSettings
 from atlas.water.power_fit import PowerFit, fit_power
 from atlas.water.rating import RatingFit, fit_rating, interpolate_rating
@@ -12,6 +13,8 @@ from atlas.water.stages import StageRow, stage_rows
 __all__ = [
     "ASKED",
     "AskedWater",
+    "GaugedRiver",
+    "GaugedState",
     "PowerFit",
     "RatingFit",
     "RiverModel",
