@@ -266,7 +266,8 @@ def test_what_is_said_of_a_gauge(demo, site, note):
 def test_every_warning_of_the_wording_is_shown_here(demo):
     shown = {
         *DEMO_WARNINGS, *WATER, *GAUGE, "rope_short", "no_haul_fits", "launcher_short", "haul_run_short",
-        "capture_default", "wrap_anchor_thin", "height_assumed", "station_set_aside",
+        "capture_default", "wrap_anchor_thin", "height_assumed", "station_set_aside", "back_up_weak",
+        "back_up_anchor", "answers_untold",
     }  # fmt: skip
     assert shown == set(demo.settings.words.of("warning"))
 
