@@ -13,6 +13,7 @@ from atlas.cli.check import check
 from atlas.cli.gauges import gauges
 from atlas.cli.sheet import sheet
 from atlas.cli.start import start
+from atlas.cli.swap import swap
 from atlas.cli.workings import workings
 
 __all__ = ["app", "run"]
@@ -46,7 +47,7 @@ def _common(
     pass
 
 
-for command in (check, workings, sheet, binder, brief, gauges, start):
+for command in (check, workings, sheet, binder, swap, brief, gauges, start):
     app.command()(command)
 
 

@@ -26,7 +26,9 @@ def _fields(kind: type) -> tuple[str, ...]:
     if kind not in _FIELDS:
         if not is_dataclass(kind):
             raise TypeError(f"no part of a page: {kind.__name__}")
-        _FIELDS[kind] = tuple(field.name for field in fields(kind) if field.name not in _UNSEEN)
+        _FIELDS[kind] = tuple(
+            field.name for field in fields(kind) if field.compare and field.name not in _UNSEEN
+        )
     return _FIELDS[kind]
 
 

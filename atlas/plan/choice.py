@@ -49,8 +49,8 @@ def chosen_rig(name: str | None, rigs: Sequence[Computed], ranks: Mapping[str, R
     Returns
     -------
     the rig the survey names; else of those that the policy ranks and that are inside plan the one of least
-    rank, where asked with all loaded stations surveyed and all lines covered; else the one that is taken where none is; else of
-    what can be computed the one of least rank
+    rank, where asked with all loaded stations surveyed and all lines covered; else the one that is taken
+    where none is; else of what can be computed the one of least rank
 
     Raises
     ------

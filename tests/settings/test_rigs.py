@@ -76,6 +76,14 @@ BAD_RIGS = [
     ('item = "connector"', 'item = "whistle"', (
         ": part connector of 40 kN is not asked for in [[gear]] at that rating"
     )),
+    ('release = ["up-down", ', 'release = ["up-down", "up-down", ', ": release up-down stands twice"),
+    ('release = ["up-down", ', 'release = ["bow-far", ', (
+        ": release names bow-far, which this rig does not have"
+    )),
+    ('knives = ["up_down", ', 'knives = ["cook", ', ": knives names cook, which this rig does not have"),
+    ('knives = ["up_down", ', "knives = [", (
+        ", knives: the list is too short; got ['far_bank']; allowed: 2 or more in it"
+    )),
     ("count = 6", "count = 0", ", gear.1.count: the number is too small; got 0; allowed: 1 or more"),
 ]  # fmt: skip
 
@@ -114,8 +122,8 @@ def test_a_crew_smaller_than_its_least(county, told):
 
 FACTS = (
     "'always', 'low_head_dam', 'power_line', 'strainer', 'bridge_pier', 'undercut', 'debris', "
-    "'outside_plan', 'track_line', 'tether', 'device_capture', 'far_bank_cut_off', 'line_at_head_height', 'beyond_survey', "
-    "'assumed_values', 'overdue' or 'stations_on_scene'"
+    "'outside_plan', 'track_line', 'tether', 'device_capture', 'far_bank_cut_off', "
+    "'line_at_head_height', 'beyond_survey', 'assumed_values', 'overdue' or 'stations_on_scene'"
 )
 BAD_LISTS = [
     ("gear.toml", 'capture = "general_use"', 'capture = "general"', (
