@@ -10,7 +10,8 @@
     |   |-- BlockOverrun      what cannot fit; names block and overrun
     |   |-- MissingGlyphs     characters the configured font does not have
     |   `-- PageCheckFailed   the finished page broke a rule of print
-    `-- OutputError           a folder or file that cannot be written                   exit 3
+    |-- OutputError           a folder or file that cannot be written                   exit 3
+    `-- ServiceFailed         a service of gauges that gave no answer to be trusted     exit 3
 
 `Fault` is data, not an exception: reading collects faults in a list and goes on.
 """
@@ -32,6 +33,7 @@ __all__ = [
     "OutputError",
     "PageCheckFailed",
     "PageError",
+    "ServiceFailed",
     "Severity",
     "UsageError",
     "clean_text",
@@ -162,3 +164,7 @@ class PageCheckFailed(PageError):
 
 class OutputError(AtlasError):
     """A folder or file that cannot be written."""
+
+
+class ServiceFailed(AtlasError):
+    """A service of gauges gave no answer that can be trusted; the text names the address and says why."""

@@ -28,8 +28,15 @@ def exact_oracle():
 
 
 @pytest.fixture(scope="session")
+def free_bodies():
+    """Sums of forces on the bodies of a rig, beside the rigging tests."""
+    return _loaded("rigging", "free_bodies.py")
+
+
+@pytest.fixture(scope="session")
 def hand_made():
     """Site plans made by hand beside the tests of sheets; none of their figures is computed."""
+    _loaded("sheets", "hand_answers.py")  # which the next one imports
     return _loaded("sheets", "fixtures.py")
 
 

@@ -11,10 +11,10 @@ from atlas.binder.cover import cover
 from atlas.binder.fault_page import fault_pages
 from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_pages
-from atlas.binder.making import NotPrinted, SiteSheet
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
+from atlas.binder.site_sheet import NotPrinted, SiteSheet
 from atlas.faults import Fault
-from atlas.paper import Destination, Entry, Leaf, Link, Rect, assemble
+from atlas.paper import Destination, Entry, Leaf, Link, assemble
 from atlas.paper.looks import looks_of
 from atlas.paper.press import BoundPage, Press
 from atlas.records import Agency, County, Layer
@@ -30,14 +30,22 @@ class Binder:
 
     Attributes
     ----------
-    pages : those around the sheets and those in the place of one, in their order
-    sheets : in the order in which they are bound
+    bound : every page, in the order in which it is bound
     pdf : all of them
     """
 
-    pages: tuple[BoundPage, ...]
-    sheets: tuple[SiteSheet, ...]
+    bound: tuple[BoundPage | SiteSheet, ...]
     pdf: bytes
+
+    @property
+    def pages(self) -> tuple[BoundPage, ...]:
+        """Those around the sheets and those in the place of one."""
+        return tuple(page for page in self.bound if isinstance(page, BoundPage))
+
+    @property
+    def sheets(self) -> tuple[SiteSheet, ...]:
+        """The sheets."""
+        return tuple(page for page in self.bound if isinstance(page, SiteSheet))
 
 
 def _leaf(page: BoundPage) -> Leaf:
@@ -47,11 +55,11 @@ def _leaf(page: BoundPage) -> Leaf:
 def _sheet_leaf(made: SiteSheet, *, mapped: bool) -> Leaf:
     """A sheet as it is; its thumb tab leads to the map of its reach where there is one."""
     top = Destination(name=site_place(made.code), x_mm=0.0, y_mm=0.0)
-    page = made.page
-    tabs = [item.box for item in page.items if isinstance(item, Rect) and item.block == "tab" and mapped]
-    back = [Link(box=box, destination=map_place(made.plan.reach.code), block="tab") for box in tabs]
+    facts = made.facts
+    tabs = facts.tabs if mapped else ()
+    back = [Link(box=box, destination=map_place(facts.reach), block="tab") for box in tabs]
     return Leaf(
-        pdf=made.pdf, label=made.code, links=(*page.links, *back), destinations=(*page.destinations, top)
+        pdf=made.pdf, label=made.code, links=(*facts.links, *back), destinations=(*facts.destinations, top)
     )
 
 
@@ -96,7 +104,7 @@ def _outline(press: Press, book: Sequence[Chapter], mapped: Collection[str]) -> 
 
 def _site_title(press: Press, made: SiteSheet | NotPrinted) -> str:
     if isinstance(made, SiteSheet):
-        return press.words("binder.outline.site", code=made.code, name=made.plan.site.access.name)
+        return press.words("binder.outline.site", code=made.code, name=made.facts.name)
     return press.words("binder.outline.not_printed", code=made.code)
 
 
@@ -136,21 +144,21 @@ def bind(
         *county_maps(press, atlas),
     )
     back = limits_pages(press, book, policy)
+    bound: list[BoundPage | SiteSheet] = [*front]
     leaves = [_leaf(page) for page in front]
-    sheets: list[SiteSheet] = []
-    between: list[BoundPage] = []
     for chapter in book:
         maps = reach_maps(press, atlas, chapter)
-        between += maps
+        bound += maps
         leaves += [_leaf(page) for page in maps]
         for made in chapter.sites:
             if isinstance(made, SiteSheet):
-                sheets.append(made)
+                bound.append(made)
                 leaves.append(_sheet_leaf(made, mapped=bool(maps)))
             else:
                 pages = fault_pages(press, made)
-                between += pages
+                bound += pages
                 leaves += [_leaf(page) for page in pages]
+    bound += back
     leaves += [_leaf(page) for page in back]
     named = {place.name for leaf in leaves for place in leaf.destinations}
     pdf = assemble(
@@ -159,4 +167,4 @@ def bind(
         lang=words("sheet.lang"),
         outline=_outline(press, book, named),
     )
-    return Binder(pages=(*front, *between, *back), sheets=tuple(sheets), pdf=pdf)
+    return Binder(bound=tuple(bound), pdf=pdf)

@@ -6,13 +6,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from atlas.binder.making import NotPrinted, SiteSheet
+from atlas.binder.site_sheet import NotPrinted, SiteSheet
 from atlas.faults import Fault, clean_text
 from atlas.paper import Cell, Column, Row
 from atlas.paper.pieces import Piece, flow, gap, heading, paragraph, table_row
 from atlas.paper.press import BoundPage, Press, settable
 from atlas.records import Reach
-from atlas.sheets.stop import is_outside
 from atlas.units import Figure
 
 __all__ = ["Chapter", "chapters", "contents", "site_place"]
@@ -41,7 +40,7 @@ def _number(made: SiteSheet | NotPrinted) -> tuple[int, str]:
 
 
 def _reach_of(made: SiteSheet | NotPrinted) -> str | None:
-    return made.plan.reach.code if isinstance(made, SiteSheet) else made.reach
+    return made.facts.reach if isinstance(made, SiteSheet) else made.reach
 
 
 def chapters(reaches: Sequence[Reach], sites: Sequence[SiteSheet | NotPrinted]) -> tuple[Chapter, ...]:
@@ -68,22 +67,20 @@ def _head(press: Press) -> Row:
 
 def _printed_row(press: Press, made: SiteSheet) -> Row:
     words, strong = press.words, press.looks.styles["strong"]
-    plan, rig = made.plan, made.plan.chosen
-    planning, outside = rig.planning, is_outside(rig)
-    level = (
-        words("sheet.unknown") if planning.stage_m is None else press.first(Figure.STAGE, planning.stage_m)
-    )
+    facts = made.facts
+    outside = facts.outside
+    level = words("sheet.unknown") if facts.stage_m is None else press.first(Figure.STAGE, facts.stage_m)
     verdict = words("binder.contents.outside" if outside else "binder.contents.inside")
     limit = (
         words("sheet.unknown")
-        if rig.limit is None
-        else press.first(Figure.LIMIT_SPEED, rig.limit.surface_speed_m_s)
+        if facts.limit_speed_m_s is None
+        else press.first(Figure.LIMIT_SPEED, facts.limit_speed_m_s)
     )
     return Row(
         cells=(
             Cell(text=made.code, style=strong),
-            settable(plan.site.access.name, press, "body"),
-            settable(plan.agency.code, press, "body"),
+            settable(facts.name, press, "body"),
+            settable(facts.agency, press, "body"),
             level,
             Cell(text=verdict, style=strong) if outside else verdict,
             limit,

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from atlas.binder.contents import Chapter
-from atlas.binder.making import SiteSheet
+from atlas.binder.site_sheet import SiteSheet
 from atlas.paper import Cell, Column, Row
 from atlas.paper.pieces import Piece, flow, gap, heading, paragraph, table_row
 from atlas.paper.press import BoundPage, Press, settable
 from atlas.records import Agency
-from atlas.sheets.stop import is_outside
 from atlas.units import Figure
 
 __all__ = ["Counts", "count_sites", "cover"]
@@ -38,7 +37,7 @@ def count_sites(book: Sequence[Chapter]) -> Counts:
     """Sites by their verdict at the planning stage, as the sheets print it."""
     made = [site for chapter in book for site in chapter.sites]
     printed = [site for site in made if isinstance(site, SiteSheet)]
-    outside = sum(is_outside(site.plan.chosen) for site in printed)
+    outside = sum(site.facts.outside for site in printed)
     return Counts(len(printed) - outside, outside, len(made) - len(printed))
 
 

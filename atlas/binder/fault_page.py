@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from atlas.binder.contents import site_place
-from atlas.binder.making import NotPrinted
+from atlas.binder.site_sheet import NotPrinted
 from atlas.faults import Fault, Severity, clean_text
 from atlas.paper import Cell, Column, Row, Span
 from atlas.paper.pieces import Piece, flow, gap, paragraph, table_row

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from atlas.binder.contents import Chapter
-from atlas.binder.making import SiteSheet
+from atlas.binder.site_sheet import SiteSheet
 from atlas.paper import Cell, Column, Row
 from atlas.paper.pieces import Piece, flow, gap, heading, paragraph, table_row
 from atlas.paper.press import BoundPage, Press, settable
@@ -22,8 +22,8 @@ _WIDTHS_MM = (66.0, 34.0, None)
 
 def limits_decided(book: Sequence[Chapter]) -> tuple[LimitUsed, ...]:
     """Limits that took part in a verdict of any site, each value once, in the order first met."""
-    plans = [made.plan for chapter in book for made in chapter.sites if isinstance(made, SiteSheet)]
-    return tuple(dict.fromkeys(limit for plan in plans for limit in plan.limits_used))
+    sheets = [made.facts for chapter in book for made in chapter.sites if isinstance(made, SiteSheet)]
+    return tuple(dict.fromkeys(limit for facts in sheets for limit in facts.limits_used))
 
 
 def _figure(key: str, unit: str) -> Figure | None:

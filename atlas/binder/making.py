@@ -1,30 +1,34 @@
-"""A county's sites made one by one: plan, sheet and workings of each, or the faults in its place.
+"""A county's sites made in batches: plan, sheet and workings of each, or the faults in its place.
 
-`make_site` is a pure function of plain data, so sites may be made side by side in other processes;
-the results are the same and come in the same order.
+The unit of work is `make_batch`, a pure function of plain data, so any `concurrent.futures.Executor` may
+run it: here, in other processes, on other machines. A batch is some sites of one reach, chosen by their
+codes alone: sites are computed together, and a figure's last bit may hang on its neighbours.
 """
 
 from __future__ import annotations
 
-import signal
 import traceback
+from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from concurrent.futures import Executor, Future
+from dataclasses import dataclass, field, replace
 from datetime import date
-from multiprocessing import get_context
+from itertools import groupby
+from types import MappingProxyType
 
+from atlas.binder.site_sheet import NotPrinted, SiteSheet
 from atlas.faults import AtlasError, Fault, InputFaults, Severity
-from atlas.paper import Page
-from atlas.plan import SitePlan, plan_site
-from atlas.records import Agency, County, LonLat, Site
+from atlas.plan import SitePlan, plan_sites
+from atlas.records import Agency, County, Site
 from atlas.settings import Settings
 from atlas.settings.page import PageTemplate
 from atlas.sheets.sheet import layout, page_pdf
 from atlas.workings import workings_json
 
-__all__ = ["NotPrinted", "SiteSheet", "Workshop", "ctrl_c_kept_from_children", "make_site", "make_sites"]
+__all__ = ["Batch", "Earlier", "Made", "Workshop", "batches_of", "make_batch", "make_site", "make_sites"]
+
+Made = SiteSheet | NotPrinted
+"""What became of a site."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,37 +43,30 @@ class Workshop:
 
 
 @dataclass(frozen=True, slots=True)
-class SiteSheet:
-    """A site with its page."""
+class Earlier:
+    """A sheet of an earlier edition: its hash, and the edition in which it last changed."""
 
-    plan: SitePlan
-    page: Page
-    pdf: bytes
-    workings: bytes
+    digest: str
+    edition: str
 
-    @property
-    def code(self) -> str:
-        """The site's."""
-        return self.plan.site.code
+
+NONE_EARLIER: Mapping[str, Earlier] = MappingProxyType({})
+"""There is no earlier edition."""
+MOST_TOGETHER = 24
+"""Sites of a batch: more are computed a fifth quicker, and all again when one of them changes."""
 
 
 @dataclass(frozen=True, slots=True)
-class NotPrinted:
-    """A site without its page, and why.
+class Batch:
+    """Sites made together.
 
     Attributes
     ----------
-    name, reach : where they could be read
-    defect : the traceback, where the program itself failed on the site
-    place : where the survey puts it, so that the maps show what has no sheet
+    earlier : sheets of an earlier edition by site; one that reads the same keeps that edition's name
     """
 
-    code: str
-    name: str | None
-    reach: str | None
-    faults: tuple[Fault, ...]
-    defect: str | None = None
-    place: LonLat | None = None
+    sites: tuple[Site, ...]
+    earlier: Mapping[str, Earlier] = field(default_factory=dict)
 
 
 def _fault(site: Site, code: str, what: str, todo: str) -> Fault:
@@ -80,101 +77,123 @@ def _one_line(cause: Exception) -> str:
     return "; ".join(str(cause).splitlines())
 
 
-def _not_printed(site: Site, faults: tuple[Fault, ...], defect: str | None = None) -> NotPrinted:
+def _lost(site: Site, faults: tuple[Fault, ...], defect: str | None = None) -> NotPrinted:
     access = site.access
     return NotPrinted(site.code, access.name, access.reach, faults, defect, access.place)
 
 
-def _make(site: Site, shop: Workshop, edition: str) -> SiteSheet:
-    plan = plan_site(
-        site, county=shop.county, agencies=shop.agencies, settings=shop.settings, as_of=shop.as_of
-    )
+def _not_made(site: Site, cause: AtlasError) -> NotPrinted:
+    """A site that something of its own, or of the limits it is held against, keeps from print."""
+    if isinstance(cause, InputFaults):
+        return _lost(site, cause.faults)
+    todo = "look at the site's survey, or at the limits and templates it is made with"
+    return _lost(site, (_fault(site, "site_not_made", _one_line(cause), todo),))
+
+
+def _defect(site: Site, cause: Exception) -> NotPrinted:
+    what = f"the program failed on this site: {type(cause).__name__}: {_one_line(cause)}"
+    told = "".join(traceback.format_exception(cause))
+    return _lost(site, (_fault(site, "defect", what, "report it with the log"),), told)
+
+
+def _printed(plan: SitePlan, shop: Workshop, earlier: Earlier | None) -> SiteSheet:
+    """A computed site's sheet, with the name of the edition in which it last changed."""
+    words = shop.settings.words
     workings = workings_json(plan)
-    stamped = replace(plan, edition=edition)
-    page = layout(stamped, shop.template, shop.settings.words)
-    return SiteSheet(plan=stamped, page=page, pdf=page_pdf(page, shop.template), workings=workings)
+    sheet = SiteSheet(plan, layout(plan, shop.template, words), b"", workings)
+    if earlier is not None and earlier.edition != plan.edition and earlier.digest == sheet.facts.digest:
+        plan = replace(plan, edition=earlier.edition)
+        sheet = SiteSheet(plan, layout(plan, shop.template, words), b"", workings)
+    return replace(sheet, pdf=page_pdf(sheet.page, shop.template))
 
 
-def make_site(site: Site, shop: Workshop, *, changed_in: str | None = None) -> SiteSheet | NotPrinted:
-    """One site's plan, sheet and workings; never raises for what is amiss with one site.
-
-    Parameters
-    ----------
-    changed_in : the edition in which the sheet last changed; None for this one
-    """
+def _plans(sites: Sequence[Site], shop: Workshop) -> list[SitePlan | AtlasError | NotPrinted]:
+    """Plans of a batch; where the program itself fails on it, of its sites one by one."""
     try:
-        return _make(site, shop, changed_in or shop.county.edition)
-    except InputFaults as cause:
-        return _not_printed(site, cause.faults)
+        plans = plan_sites(
+            sites,
+            county=shop.county,
+            agencies=shop.agencies,
+            settings=shop.settings,
+            as_of=shop.as_of,
+        )
+        return list(plans)
     except AtlasError as cause:
-        todo = "look at the site's survey, or at the limits and templates it is made with"
-        return _not_printed(site, (_fault(site, "site_not_made", _one_line(cause), todo),))
+        failed: Exception = cause
     except Exception as cause:  # noqa: BLE001 -- a defect of ours at one site must not cost the others their sheets; it is reported with its traceback
-        what = f"the program failed on this site: {type(cause).__name__}: {_one_line(cause)}"
-        fault = _fault(site, "defect", what, "report it with the log")
-        return _not_printed(site, (fault,), traceback.format_exc())
+        failed = cause
+    if len(sites) == 1:
+        (site,) = sites
+        return [_not_made(site, failed) if isinstance(failed, AtlasError) else _defect(site, failed)]
+    return [plan for site in sites for plan in _plans([site], shop)]
 
 
-_SHOP: list[Workshop] = []
-"""In a worker process: the workshop, sent once."""
-
-
-@contextmanager
-def ctrl_c_kept_from_children() -> Iterator[None]:
-    """Processes started meanwhile never get Ctrl-C, from their first instruction on; this one still does.
-
-    A terminal sends Ctrl-C to every process of the command: a worker that got it while it was still
-    importing would fill the terminal with its traceback. Does nothing where signals have no mask.
-    """
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+def _made(site: Site, plan: SitePlan | AtlasError | NotPrinted, shop: Workshop, batch: Batch) -> Made:
+    if isinstance(plan, NotPrinted):
+        return plan
+    if isinstance(plan, AtlasError):
+        return _not_made(site, plan)
     try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        return _printed(plan, shop, batch.earlier.get(site.code))
+    except AtlasError as cause:
+        return _not_made(site, cause)
+    except Exception as cause:  # noqa: BLE001 -- as above
+        return _defect(site, cause)
 
 
-def _begin(shop: Workshop) -> None:
-    """Set a worker up; Ctrl-C is the parent's to answer."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _SHOP[:] = [shop]
+def make_batch(batch: Batch, shop: Workshop) -> tuple[Made, ...]:
+    """Plan, sheet and workings of some sites, in their order; never raises for what is amiss with one."""
+    plans = _plans(batch.sites, shop)
+    return tuple(_made(site, plan, shop, batch) for site, plan in zip(batch.sites, plans, strict=True))
 
 
-def _make_there(site: Site, changed_in: str | None) -> SiteSheet | NotPrinted:
-    return make_site(site, _SHOP[0], changed_in=changed_in)
+def make_site(site: Site, shop: Workshop) -> Made:
+    """One site by itself."""
+    (made,) = make_batch(Batch((site,)), shop)
+    return made
+
+
+def batches_of(sites: Sequence[Site], earlier: Mapping[str, Earlier] = NONE_EARLIER) -> tuple[Batch, ...]:
+    """Sites in batches: reach by reach, by their codes; the same for the same codes in any order."""
+
+    def reach_of(site: Site) -> str:
+        return site.access.reach
+
+    found = []
+    in_order = sorted(sites, key=lambda site: (reach_of(site), site.code))
+    for _, group in groupby(in_order, key=reach_of):
+        own = tuple(group)
+        for begin in range(0, len(own), MOST_TOGETHER):
+            some = own[begin : begin + MOST_TOGETHER]
+            known = {site.code: earlier[site.code] for site in some if site.code in earlier}
+            found.append(Batch(some, known))
+    return tuple(found)
 
 
 def make_sites(
-    sites: Sequence[Site],
+    batches: Sequence[Batch],
     shop: Workshop,
     *,
-    changed_in: Mapping[str, str],
-    workers: int = 1,
+    executor: Executor | None = None,
     on_made: Callable[[str], None] = lambda _: None,
-) -> Iterator[SiteSheet | NotPrinted]:
-    """All sites in their order, each as `make_site` gives it.
+) -> Iterator[tuple[Made, ...]]:
+    """Every batch, in order, as `make_batch` gives it.
 
     Parameters
     ----------
-    changed_in : edition in which a sheet last changed, by site; those left out changed in this one
-    workers : processes; 1 makes them here
+    executor : runs the batches; None makes them here
     on_made : told each site's code when it is done
     """
-    if workers == 1:
-        for site in sites:
-            made = make_site(site, shop, changed_in=changed_in.get(site.code))
-            on_made(site.code)
-            yield made
+    if executor is None:
+        for batch in batches:
+            yield _told(make_batch(batch, shop), on_made)
         return
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_begin, initargs=(shop,))
-    try:
-        with ctrl_c_kept_from_children():  # the first submit starts the processes
-            jobs = [pool.submit(_make_there, site, changed_in.get(site.code)) for site in sites]
-        for site, job in zip(sites, jobs, strict=True):
-            made = job.result()
-            on_made(site.code)
-            yield made
-    finally:
-        pool.shutdown(cancel_futures=True)
+    jobs: deque[Future[tuple[Made, ...]]] = deque(executor.submit(make_batch, one, shop) for one in batches)
+    while jobs:  # each result is let go before the next is waited for
+        yield _told(jobs.popleft().result(), on_made)
+
+
+def _told(made: tuple[Made, ...], on_made: Callable[[str], None]) -> tuple[Made, ...]:
+    for site in made:
+        on_made(site.code)
+    return made

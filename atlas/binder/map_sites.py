@@ -10,9 +10,9 @@ from typing import Final
 import shapely
 
 from atlas.binder.contents import site_place
-from atlas.binder.making import NotPrinted, SiteSheet
 from atlas.binder.map_frame import MapView
 from atlas.binder.map_layers import DrawnLayers
+from atlas.binder.site_sheet import NotPrinted, SiteSheet
 from atlas.faults import BlockOverrun
 from atlas.paper import (
     Box,
@@ -32,7 +32,6 @@ from atlas.paper import (
 )
 from atlas.paper.press import Press, settable
 from atlas.records import Agency, LonLat
-from atlas.sheets.stop import is_outside
 
 __all__ = [
     "BLOCK",
@@ -87,9 +86,9 @@ def map_site(made: SiteSheet | NotPrinted) -> MapSite | None:
         if made.place is None:
             return None
         return MapSite(made.code, made.name, made.place, Verdict.NOT_PRINTED)
-    verdict = Verdict.OUTSIDE if is_outside(made.plan.chosen) else Verdict.INSIDE
-    access = made.plan.site.access
-    return MapSite(made.code, access.name, access.place, verdict)
+    facts = made.facts
+    verdict = Verdict.OUTSIDE if facts.outside else Verdict.INSIDE
+    return MapSite(made.code, facts.name, facts.place, verdict)
 
 
 def sign_of(press: Press, verdict: Verdict, at: Point) -> tuple[Item, ...]:

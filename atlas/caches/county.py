@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from atlas.caches.gauges import read_gauges
 from atlas.caches.keys import Key, Reader, Table, read_keys, record, refuse_twice, tables
 from atlas.caches.spot import FAULTY, IsFaulty, Spot
-from atlas.caches.values import choice, day, flag, form, table, text
+from atlas.caches.values import choice, day, flag, form, text
 from atlas.faults import Fault, InputFaults, Severity, clean_text
 from atlas.records import Background, County, Reach
 from atlas.settings import read_table
@@ -148,7 +149,7 @@ def _county_keys(folder: Path) -> tuple[Key, ...]:
         Key("reach", _reaches, "[[reach]]", into="reaches", required=True),
         Key("background", tables("background", background), "[[background]]", into="backgrounds", default=()),
         Key("policy", _overrides, '"limits.factor_track" = 7', into="policy_overrides", default=()),
-        Key("gauges", table, "[gauges]", into=""),
+        Key("gauges", read_gauges, "[gauges]"),
     )
 
 

@@ -173,13 +173,6 @@ def place(raw: object, spot: Spot) -> LonLat | IsFaulty:
     return (lon, lat)
 
 
-def table(raw: object, spot: Spot) -> dict[str, object] | IsFaulty:
-    """Reader of a table, as it is."""
-    if isinstance(raw, dict):
-        return raw
-    return spot.refuse_raw("not_table", "this is no table", raw)
-
-
 def mapping(
     check_name: Reader[str], read_value: Reader[Value], make: Callable[[str, Value], Record]
 ) -> Reader[tuple[Record, ...]]:

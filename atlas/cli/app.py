@@ -10,8 +10,10 @@ import typer
 from atlas.cli.binder import binder
 from atlas.cli.brief import brief
 from atlas.cli.check import check
+from atlas.cli.gauges import gauges
 from atlas.cli.sheet import sheet
 from atlas.cli.start import start
+from atlas.cli.swap import swap
 from atlas.cli.workings import workings
 
 __all__ = ["app", "run"]
@@ -45,7 +47,7 @@ def _common(
     pass
 
 
-for command in (check, workings, sheet, binder, brief, start):
+for command in (check, workings, sheet, binder, swap, brief, gauges, start):
     app.command()(command)
 
 

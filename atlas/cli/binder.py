@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import logging
-import os
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
+
+import typer
 
 from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption
 from atlas.cli.outcome import Exit, Outcome, finish
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from atlas.binder import NotPrinted, SiteSheet
+    from atlas.binder import Earlier, NotPrinted, SiteSheet
     from atlas.cli.county import CountyInputs
     from atlas.faults import Fault
 
@@ -21,14 +22,25 @@ __all__ = ["binder"]
 
 _LOG = logging.getLogger(__name__)
 
-SITES_FOR_TWO = 8
-"""From so many sites on a second process pays for its start."""
+SinceOption = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="FOLDER",
+        help="An earlier edition: a sheet that reads the same keeps the edition in which it last changed.",
+    ),
+]
+ClusterOption = Annotated[
+    str | None,
+    typer.Option(metavar="ADDRESS", help="Make the sheets on a dask cluster, like tcp://host:8786."),
+]
 
 
 def binder(
     county: CountyOption = None,
     out: OutOption = Path("output"),
     as_of: AsOfOption = None,
+    since: SinceOption = None,
+    cluster: ClusterOption = None,
     debug: DebugOption = False,
 ) -> None:
     """Print the county's whole binder.
@@ -36,27 +48,26 @@ def binder(
     With every sheet and its workings, as OUT/COUNTY-EDITION/. A run that fails or is stopped leaves an
     earlier edition as it was.
     """
-    finish(lambda outcome: _binder(outcome, county, out, as_of), debug=debug)
+    finish(lambda outcome: _binder(outcome, county, out, as_of, since, cluster), debug=debug)
 
 
-def _workers(sites: int) -> int:
-    return 2 if sites >= SITES_FOR_TWO and (os.cpu_count() or 1) > 1 else 1
-
-
-def _make(outcome: Outcome, inputs: CountyInputs) -> list[SiteSheet | NotPrinted]:
-    from atlas.binder import make_sites
+def _make(
+    outcome: Outcome, inputs: CountyInputs, earlier: Mapping[str, Earlier], cluster: str | None
+) -> list[SiteSheet | NotPrinted]:
+    from atlas.binder import batches_of, make_sites
     from atlas.cli.console import progress
+    from atlas.cli.executors import executor_for
     from atlas.cli.sites import lost_sites, tell_made, workshop_of
 
     sites = inputs.survey.sites
+    batches = batches_of(sites, earlier)
     made: list[SiteSheet | NotPrinted] = []
-    with progress("sheet", len(sites)) as advance:
-        for site in make_sites(
-            sites, workshop_of(inputs), changed_in={}, workers=_workers(len(sites)), on_made=advance
-        ):
-            tell_made(outcome, site)
-            made.append(site)
-            _LOG.debug("made %s", site.code)
+    with progress("sheet", len(sites)) as advance, executor_for(len(sites), cluster=cluster) as executor:
+        for some in make_sites(batches, workshop_of(inputs), executor=executor, on_made=advance):
+            for site in some:
+                tell_made(outcome, site)
+                _LOG.debug("made %s", site.code)
+            made += some
     return [*made, *lost_sites(inputs)]
 
 
@@ -84,17 +95,25 @@ def _of_sites(faults: Sequence[Fault], inputs: CountyInputs) -> list[Fault]:
     ]
 
 
-def _binder(outcome: Outcome, county: Path | None, out: Path, as_of: str | None) -> None:
+def _binder(
+    outcome: Outcome,
+    county: Path | None,
+    out: Path,
+    as_of: str | None,
+    since: Path | None,
+    cluster: str | None,
+) -> None:
     from atlas.binder import NotPrinted, SiteSheet, bind
     from atlas.cli.console import result, say
     from atlas.cli.county import read_everything
-    from atlas.editions import EditionFacts, edition_name, refuse_foreign, write_edition
+    from atlas.editions import EditionFacts, earlier_sheets, edition_name, refuse_foreign, write_edition
 
     reading = read_everything(county, as_of)
     inputs = reading.complete()
     outcome.tell(reading.faults)
     refuse_foreign(out / edition_name(inputs.county))  # before the work, and again when it is done
-    made = [_on_paper(inputs, site) for site in _make(outcome, inputs)]
+    earlier = {} if since is None else earlier_sheets(since)
+    made = [_on_paper(inputs, site) for site in _make(outcome, inputs, earlier, cluster)]
     if not made:
         say("there is no site to print: no edition was written")
         outcome.at_least(Exit.NOT_ALL_MADE)
@@ -112,7 +131,7 @@ def _binder(outcome: Outcome, county: Path | None, out: Path, as_of: str | None)
         layers=inputs.background.layers,
     )
     lost = [site for site in made if isinstance(site, NotPrinted)]
-    facts = EditionFacts(inputs.county, settings.policy, settings.words, inputs.as_of, changed_in={})
+    facts = EditionFacts(inputs.county, settings.policy, settings.words, inputs.as_of)
     place = write_edition(out, book, lost, facts)
     result(str(place / "binder.pdf"))
     printed = sum(isinstance(site, SiteSheet) for site in made)

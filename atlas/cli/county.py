@@ -11,6 +11,7 @@ from typing import TypeVar
 from atlas.caches import read_county
 from atlas.cli.console import say
 from atlas.faults import Fault, InputFaults, UsageError
+from atlas.gauges import join_gauges, read_records
 from atlas.records import Agency, County
 from atlas.settings import Settings, demo_county_folder, load_settings
 from atlas.settings.page import PageTemplate, read_page_template
@@ -163,6 +164,9 @@ def read_everything(named: Path | None, as_of: str | None) -> Reading:
     codes = frozenset(agency.code for agency in read.agencies) or None
     survey = read_sites(read.survey_files, county=county, agency_codes=codes, as_of=today)
     faults += survey.faults
+    records, gauge_faults = read_records(folder)
+    faults += gauge_faults
+    survey = replace(survey, sites=join_gauges(survey.sites, county.gauges, records))
     background = read_backgrounds(folder, county.backgrounds)
     faults += background.faults
     if settings is None or template is None or codes is None:

@@ -1,4 +1,7 @@
-"""edition.json: what was printed, with which tool and policy, and the hash of each page."""
+"""edition.json: what was printed, with which tool and policy, and the hash of each page.
+
+Small: what the pages say is on them, what was computed is in ``workings/``, a file a site.
+"""
 
 from __future__ import annotations
 
@@ -9,14 +12,14 @@ from dataclasses import dataclass
 from datetime import date
 
 from atlas import __version__
-from atlas.binder import Binder, NotPrinted
-from atlas.editions.fingerprint import page_hash
+from atlas.binder import Binder, BoundPage, NotPrinted, SheetFacts, SiteSheet
+from atlas.paper import page_hash
 from atlas.records import County
 from atlas.settings import Policy, Words
 
 __all__ = ["BINDER_PATH", "SCHEMA", "EditionFacts", "edition_json", "sheet_path", "workings_path"]
 
-SCHEMA = 1
+SCHEMA = 2
 BINDER_PATH = "binder.pdf"
 
 
@@ -32,18 +35,12 @@ def workings_path(code: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class EditionFacts:
-    """What holds for a whole edition.
-
-    Attributes
-    ----------
-    changed_in : edition in which a sheet last changed, by site; those left out changed in this one
-    """
+    """What holds for a whole edition."""
 
     county: County
     policy: Policy
     words: Words
     as_of: date
-    changed_in: Mapping[str, str]
 
     @property
     def stamp(self) -> str:
@@ -61,35 +58,39 @@ def _policy(policy: Policy) -> dict[str, object]:
     return {"hash": hashlib.sha256(told).hexdigest(), "values": values}
 
 
-def _pages(binder: Binder, facts: EditionFacts) -> list[dict[str, object]]:
-    """The pages around the sheets, then the sheets, each with its hash without the edition's stamp."""
-    around: list[dict[str, object]] = [
-        {
-            "label": bound.label,
-            "path": BINDER_PATH,
-            "hash": page_hash(bound.page, stamps=(facts.stamp,)),
-        }
-        for bound in binder.pages
-    ]
-    sheets: list[dict[str, object]] = []
-    for made in binder.sheets:
-        edition = facts.changed_in.get(made.code, facts.county.edition)
-        stamp = facts.words("sheet.foot.edition", edition=edition)
-        sheets.append(
-            {
-                "label": made.code,
-                "path": sheet_path(made.code),
-                "hash": page_hash(made.page, stamps=(stamp,)),
-                "changed_in": edition,
-                "workings": workings_path(made.code),
-            }
-        )
-    return [*around, *sheets]
+def _sheet(facts: SheetFacts) -> dict[str, object]:
+    """A sheet, with what the yearly turn asks of every site before it opens any workings."""
+    return {
+        "label": facts.code,
+        "kind": "sheet",
+        "path": sheet_path(facts.code),
+        "hash": facts.digest,
+        "changed_in": facts.edition,
+        "workings": workings_path(facts.code),
+        "name": facts.name,
+        "reach": facts.reach,
+        "surveyed": facts.surveyed.isoformat(),
+        "valid_until": facts.valid_until.isoformat(),
+    }
+
+
+def _page(bound: BoundPage, stamp: str, codes: Mapping[str, NotPrinted]) -> dict[str, object]:
+    """A page around the sheets, or one in the place of a sheet."""
+    return {
+        "label": bound.label,
+        "kind": "not_printed" if bound.label in codes else "around",
+        "path": BINDER_PATH,
+        "hash": page_hash(bound.page, stamps=(stamp,)),
+    }
 
 
 def edition_json(binder: Binder, not_printed: Sequence[NotPrinted], facts: EditionFacts) -> bytes:
-    """The record of an edition as UTF-8 JSON. Same input, same bytes; no clock, no path of this machine."""
+    """The record of an edition as UTF-8 JSON. Same input, same bytes; no clock, no path of this machine.
+
+    Pages stand in the order in which they are bound.
+    """
     county = facts.county
+    lost = {made.code: made for made in not_printed}
     found = {
         "schema": SCHEMA,
         "tool": {"name": "reach-atlas", "version": __version__},
@@ -100,11 +101,14 @@ def edition_json(binder: Binder, not_printed: Sequence[NotPrinted], facts: Editi
         "paper": county.paper,
         "units": county.units,
         "policy": _policy(facts.policy),
-        "pages": _pages(binder, facts),
+        "pages": [
+            _sheet(bound.facts) if isinstance(bound, SiteSheet) else _page(bound, facts.stamp, lost)
+            for bound in binder.bound
+        ],
         "not_printed": [
-            {"site": made.code, "faults": sorted({fault.code for fault in made.faults})}
-            for made in sorted(not_printed, key=lambda made: made.code)
+            {"site": code, "faults": sorted({fault.code for fault in made.faults})}
+            for code, made in sorted(lost.items())
         ],
     }
-    text = json.dumps(found, ensure_ascii=False, allow_nan=False, indent=2)
+    text = json.dumps(found, ensure_ascii=False, allow_nan=False, indent=1)
     return f"{text}\n".encode()

@@ -5,17 +5,30 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from atlas.binder import Binder, NotPrinted
+from atlas.binder import Binder, Earlier, NotPrinted
 from atlas.editions.folder import RECORD, building
+from atlas.editions.read import read_edition
 from atlas.editions.record import BINDER_PATH, EditionFacts, edition_json, sheet_path, workings_path
 from atlas.records import County
 
-__all__ = ["edition_name", "write_edition"]
+__all__ = ["earlier_sheets", "edition_name", "write_edition"]
 
 
 def edition_name(county: County) -> str:
     """Name of an edition's folder."""
     return f"{county.folder}-{county.edition}"
+
+
+def earlier_sheets(since: Path) -> dict[str, Earlier]:
+    """The sheets of an earlier edition by site, so that those that read the same keep its name.
+
+    Raises
+    ------
+    InputFaults
+        There is no such edition, or it cannot be read.
+    """
+    sheets = read_edition(since).sheets
+    return {code: Earlier(page.digest, page.changed_in) for code, page in sheets.items() if page.changed_in}
 
 
 def write_edition(out: Path, binder: Binder, not_printed: Sequence[NotPrinted], facts: EditionFacts) -> Path:

@@ -29,7 +29,8 @@ from atlas.paper.boxes import (
 from atlas.paper.check import PrintRules, check_boxes, check_bytes, check_page
 from atlas.paper.colour import BLACK, WHITE, Colour, grey, to_grey
 from atlas.paper.draw import draw
-from atlas.paper.extent import bounds, text_corners
+from atlas.paper.extent import bounds, edges_of, text_corners
+from atlas.paper.fingerprint import page_hash
 from atlas.paper.fonts import MM_PER_PT, FontBook, shipped_faces, shipped_fonts
 from atlas.paper.labels import LabelWish, PlacedLabel, label_items, place_labels, text_wish
 from atlas.paper.measure import (
@@ -96,6 +97,7 @@ __all__ = [
     "check_bytes",
     "check_page",
     "draw",
+    "edges_of",
     "fit_one_line",
     "grey",
     "grey_page",
@@ -105,6 +107,7 @@ __all__ = [
     "lay_text",
     "lines_height_mm",
     "north_arrow",
+    "page_hash",
     "place_labels",
     "place_line",
     "place_lines",

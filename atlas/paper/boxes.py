@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -95,6 +95,11 @@ class Box:
         """The middle."""
         return (self.left_mm + self.width_mm / 2, self.top_mm + self.height_mm / 2)
 
+    @property
+    def diagonal(self) -> tuple[Point, Point]:
+        """Upper left and lower right corner."""
+        return (self.left_mm, self.top_mm), (self.right_mm, self.bottom_mm)
+
     def inset(self, by_mm: float) -> Box:
         """The same box smaller by so much on every side (larger where negative)."""
         return Box(
@@ -117,6 +122,15 @@ class TextStyle:
     size_pt: float
     colour: Colour = BLACK
     leading: float = 1.2
+    _hash: int = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Hash once: styles are the keys of every measure. Of numbers alone, so alike in all processes."""
+        object.__setattr__(self, "_hash", hash((self.size_pt, self.leading, len(self.face))))
+
+    def __hash__(self) -> int:
+        """Of size, leading and cut."""
+        return self._hash
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

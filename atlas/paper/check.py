@@ -6,11 +6,11 @@ word. So nothing leaves before it went through here.
 
 from __future__ import annotations
 
-import math
 import re
 from collections import Counter
 from dataclasses import dataclass
 from io import BytesIO
+from itertools import chain
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,14 +19,19 @@ import shapely
 
 from atlas.faults import PageCheckFailed
 from atlas.paper.boxes import Area, Circle, Line, Polyline, QrCode, Rect, Text
-from atlas.paper.extent import bounds, text_corners
+from atlas.paper.extent import edges_of, text_corners
 from atlas.paper.fonts import MM_PER_PT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from atlas.paper.boxes import Box, Item, Page
+    from numpy.typing import NDArray
+
+    from atlas.paper.boxes import Item, Page, Point
     from atlas.paper.fonts import FontBook
+
+    Floats = NDArray[np.float64]
+    Geometries = NDArray[np.object_]
 
 __all__ = ["PrintRules", "check_boxes", "check_bytes", "check_page"]
 
@@ -53,29 +58,27 @@ def _named(item: Item) -> str:
     return f"block '{item.block}': {type(item).__name__.lower()}{what}"
 
 
-def _place(box: Box) -> str:
-    return f"at x {box.left_mm:.1f}, y {box.top_mm:.1f} mm"
+def _placed(edges: Floats) -> NDArray[np.bool_]:
+    """Which items have a place at all."""
+    return np.asarray(np.isfinite(edges).all(axis=1))
 
 
-def _outside_mm(box: Box, page: Box) -> float:
-    return max(
-        page.left_mm - box.left_mm,
-        page.top_mm - box.top_mm,
-        box.right_mm - page.right_mm,
-        box.bottom_mm - page.bottom_mm,
+def _placing_faults(items: Sequence[Item], edges: Floats, page: Page, rules: PrintRules) -> Iterator[str]:
+    area = page.printable
+    outside_mm = np.maximum(
+        (np.array([area.left_mm, area.top_mm]) - edges[:, :2]).max(axis=1),
+        (edges[:, 2:] - np.array([area.right_mm, area.bottom_mm])).max(axis=1),
     )
-
-
-def _is_finite(box: Box) -> bool:
-    return all(map(math.isfinite, (box.left_mm, box.top_mm, box.right_mm, box.bottom_mm)))
-
-
-def _placing_faults(page: Page, boxes: Sequence[Box], rules: PrintRules) -> Iterator[str]:
-    for item, box in zip(page.items, boxes, strict=True):
-        if not _is_finite(box):
-            yield f"{_named(item)} has no place: a coordinate is not a number"
-        elif (outside_mm := _outside_mm(box, page.printable)) > rules.slack_mm:
-            yield f"{_named(item)} reaches {outside_mm:.2f} mm out of the printable area {_place(box)}"
+    placed = _placed(edges)
+    for number in np.flatnonzero(~placed | (outside_mm > rules.slack_mm)).tolist():
+        if not placed[number]:
+            yield f"{_named(items[number])} has no place: a coordinate is not a number"
+            continue
+        left, top = edges[number, :2].tolist()
+        yield (
+            f"{_named(items[number])} reaches {outside_mm[number]:.2f} mm out of the printable area"
+            f" at x {left:.1f}, y {top:.1f} mm"
+        )
 
 
 def _text_faults(texts: Sequence[Text], fonts: FontBook, rules: PrintRules) -> Iterator[str]:
@@ -86,49 +89,64 @@ def _text_faults(texts: Sequence[Text], fonts: FontBook, rules: PrintRules) -> I
             yield f"{_named(text)} is {text.style.size_pt:g} pt; the least size is {rules.least_size_pt:g} pt"
 
 
-def _solid(item: Item) -> shapely.Geometry | None:
-    """The ink of a line on which no text may stand."""
-    if not isinstance(item, Line | Polyline | Area | Rect | Circle) or not item.clear_of_text:
-        return None
-    half_mm = item.stroke.weight_mm / 2 if item.stroke else 0.0
+def _outlines(item: Item) -> Sequence[Sequence[Point]]:
+    """The lines of ink on which no text may stand."""
     match item:
-        case Line():
-            line = shapely.LineString([(item.x1_mm, item.y1_mm), (item.x2_mm, item.y2_mm)])
-        case Polyline():
-            line = shapely.LineString([*item.points, item.points[0]] if item.closed else item.points)
-        case Area():
-            line = shapely.MultiLineString([[*ring, ring[0]] for ring in item.rings])
-        case Rect():
-            box = item.box
-            line = shapely.box(box.left_mm, box.top_mm, box.right_mm, box.bottom_mm).exterior
-        case Circle():
-            line = shapely.Point(item.x_mm, item.y_mm).buffer(item.radius_mm).exterior
-    return line.buffer(half_mm) if half_mm else line
+        case Line(clear_of_text=True):
+            return (((item.x1_mm, item.y1_mm), (item.x2_mm, item.y2_mm)),)
+        case Polyline(clear_of_text=True):
+            return ((*item.points, item.points[0]) if item.closed else item.points,)
+        case Area(clear_of_text=True):
+            return tuple((*ring, ring[0]) for ring in item.rings)
+        case Rect(clear_of_text=True):
+            (left, top), (right, bottom) = item.box.diagonal
+            return (((left, top), (right, top), (right, bottom), (left, bottom), (left, top)),)
+        case Circle(clear_of_text=True):
+            ring = shapely.Point(item.x_mm, item.y_mm).buffer(item.radius_mm).exterior
+            return (tuple(ring.coords),)
+        case _:
+            return ()
 
 
-def _overlap_faults(
-    items: Sequence[Item], texts: Sequence[Text], fonts: FontBook, rules: PrintRules
-) -> Iterator[str]:
+def _half_mm(item: Item) -> float:
+    stroke = getattr(item, "stroke", None)
+    return 0.0 if stroke is None else float(stroke.weight_mm) / 2
+
+
+def _text_shapes(texts: Sequence[Text], edges: Floats, fonts: FontBook, rules: PrintRules) -> Geometries:
+    """The ink of texts, smaller by what may reach into another's; an empty shape where nothing is left."""
+    grown = np.array([1.0, 1.0, -1.0, -1.0]) * rules.overlap_mm / 2
+    left, top, right, bottom = (edges + grown).T
+    shapes: Geometries = shapely.box(left, top, right, bottom)
+    shapes[(right <= left) | (bottom <= top)] = shapely.Polygon()
+    turned = [number for number, text in enumerate(texts) if text.angle_deg]
+    if turned:
+        corners = [text_corners(texts[number], fonts) for number in turned]
+        shapes[turned] = shapely.buffer(shapely.polygons(corners), -rules.overlap_mm / 2, join_style="mitre")
+    return shapes
+
+
+def _overlap_faults(items: Sequence[Item], texts: Sequence[Text], shapes: Geometries) -> Iterator[str]:
     """Texts upon texts, codes and lines that are to stay clear."""
     if not texts:
         return
-    corners = np.array([text_corners(text, fonts) for text in texts])
-    shrunk = shapely.buffer(shapely.polygons(corners), -rules.overlap_mm / 2, join_style="mitre")
-    tree = shapely.STRtree(shrunk)
-    for first, second in zip(*tree.query(shrunk, predicate="intersects"), strict=True):
+    tree = shapely.STRtree(shapes)
+    for first, second in zip(*tree.query(shapes, predicate="intersects"), strict=True):
         if first < second:
             yield f"{_named(texts[first])} stands upon {_named(texts[second])}"
-    others: list[tuple[Item, shapely.Geometry]] = [
-        (item, solid) for item in items if (solid := _solid(item)) is not None
-    ]
-    others += [
-        (item, shapely.box(item.box.left_mm, item.box.top_mm, item.box.right_mm, item.box.bottom_mm))
-        for item in items
-        if isinstance(item, QrCode)
-    ]
-    hits = tree.query([geometry for _, geometry in others], predicate="intersects") if others else ((), ())
-    for other, text in zip(*hits, strict=True):
-        yield f"{_named(texts[text])} stands upon {_named(others[other][0])}"
+    lines = [(item, line) for item in items for line in _outlines(item)]
+    if lines:
+        counts = [len(line) for _, line in lines]
+        points = np.array(list(chain.from_iterable(line for _, line in lines)))
+        drawn = shapely.linestrings(points, indices=np.repeat(np.arange(len(lines)), counts))
+        half_mm = np.array([_half_mm(item) for item, _ in lines])
+        for line, text in zip(*tree.query(drawn, predicate="dwithin", distance=half_mm), strict=True):
+            yield f"{_named(texts[text])} stands upon {_named(lines[line][0])}"
+    for item in items:
+        if isinstance(item, QrCode):
+            (left, top), (right, bottom) = item.box.diagonal
+            for text in tree.query(shapely.box(left, top, right, bottom), predicate="intersects"):
+                yield f"{_named(texts[text])} stands upon {_named(item)}"
 
 
 def _destination_faults(page: Page) -> Iterator[str]:
@@ -145,13 +163,15 @@ def check_boxes(page: Page, fonts: FontBook, rules: PrintRules | None = None) ->
     small, stands upon another text, upon a QR code, or upon a line marked to stay clear.
     """
     rules = rules or PrintRules()
-    boxes = [bounds(item, fonts) for item in page.items]
-    placed = [item for item, box in zip(page.items, boxes, strict=True) if _is_finite(box)]
+    edges = edges_of(page.items, fonts)
+    whole = _placed(edges).tolist()
+    placed = [item for item, there in zip(page.items, whole, strict=True) if there]
+    of_texts = [number for number, item in enumerate(page.items) if isinstance(item, Text) and whole[number]]
     texts = [item for item in placed if isinstance(item, Text)]
     return (
-        *_placing_faults(page, boxes, rules),
+        *_placing_faults(page.items, edges, page, rules),
         *_text_faults(texts, fonts, rules),
-        *_overlap_faults(placed, texts, fonts, rules),
+        *_overlap_faults(placed, texts, _text_shapes(texts, edges[of_texts], fonts, rules)),
         *_destination_faults(page),
     )
 

@@ -1,22 +1,22 @@
 """Laid-out pages to PDF bytes. Draws what it is given where it is given; decides nothing.
 
-Internal links and named destinations are left to `atlas.paper.assemble`, which knows all pages.
+The operators are ISO 32000-1's. Internal links and named destinations are left to
+`atlas.paper.assemble`, which knows all pages.
 """
 
 from __future__ import annotations
 
 import math
-from io import BytesIO
-from typing import TYPE_CHECKING, Any
-
-from reportlab import rl_config
-from reportlab.pdfgen.canvas import Canvas
+import zlib
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+from urllib.parse import quote
 
 from atlas.paper.boxes import (
     Area,
     Circle,
     Destination,
-    Face,
     Line,
     Link,
     Page,
@@ -27,116 +27,147 @@ from atlas.paper.boxes import (
 )
 from atlas.paper.colour import BLACK, Colour
 from atlas.paper.extent import text_start
-from atlas.paper.fonts import MM_PER_PT, FontBook, Run
+from atlas.paper.fonts import MM_PER_PT, FontBook
+from atlas.paper.lettering import Lettering
+from atlas.paper.pdffile import Attachment, Sheet, pdf_file
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from atlas.paper.boxes import Item, Point, Stroke
+    from atlas.paper.fontfile import Embedded
 
-__all__ = ["draw"]
+__all__ = ["Drawn", "draw", "drawn"]
 
-# Reportlab would write streams as text characters, a quarter larger; there is no argument for it.
-rl_config.useA85 = 0
+_PT = 1 / MM_PER_PT
+_ARC = 4 / 3 * (math.sqrt(2) - 1)
+"""Reach of the handles of a quarter circle as a Bezier curve, in radii."""
+_URL_MARKS = ":/?#[]@!$&'()*+,;=%~-._"
+"""What an address may hold as it is (RFC 3986, 2.2 and 2.3)."""
 
 
-def _pt(length_mm: float) -> float:
-    """Points to a thousandth: a third of a micrometre, the same on every machine, short in the file."""
-    return round(length_mm / MM_PER_PT, 3)
+def _number(value: float) -> str:
+    """Hundredths of a point: 4 micrometres, the same on every machine, short in the file."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _paint(colour: Colour, *, stroke: bool) -> str:
+    if colour.is_grey:
+        return f"{colour.red:.3g} {'G' if stroke else 'g'}"
+    shares = " ".join(f"{share:.4g}" for share in (colour.red, colour.green, colour.blue))
+    return f"{shares} {'RG' if stroke else 'rg'}"
 
 
 class _Pen:
-    """A reportlab canvas in millimetres with y downward."""
+    """Operators of a page, in points with y upward; says again only what has changed."""
 
-    def __init__(self, canvas: Any, height_mm: float, fonts: FontBook) -> None:  # noqa: ANN401 -- reportlab carries no types
-        self.canvas = canvas
-        self.height_mm = height_mm
+    def __init__(self, page: Page, fonts: FontBook, lettering: Lettering) -> None:
+        self.height_mm = page.height_mm
         self.fonts = fonts
+        self.lettering = lettering
+        self.out: list[str] = ["1 j"]
+        self._fill: Colour | None = None
+        self._stroke: Stroke | None = None
 
-    def at(self, point: Point) -> tuple[float, float]:
-        return _pt(point[0]), _pt(self.height_mm - point[1])
+    def at(self, point: Point) -> str:
+        return f"{point[0] * _PT:.2f} {(self.height_mm - point[1]) * _PT:.2f}"
 
     def fill_with(self, colour: Colour) -> None:
-        if colour.is_grey:
-            self.canvas.setFillGray(colour.red)
-        else:
-            self.canvas.setFillColorRGB(colour.red, colour.green, colour.blue)
+        if colour != self._fill:
+            self._fill = colour
+            self.out.append(_paint(colour, stroke=False))
 
     def stroke_with(self, stroke: Stroke) -> None:
-        colour = stroke.colour
-        if colour.is_grey:
-            self.canvas.setStrokeGray(colour.red)
-        else:
-            self.canvas.setStrokeColorRGB(colour.red, colour.green, colour.blue)
-        self.canvas.setLineWidth(_pt(stroke.weight_mm))
-        self.canvas.setDash([_pt(length) for length in stroke.dash_mm])
+        before = self._stroke
+        if stroke == before:
+            return
+        self._stroke = stroke
+        if before is None or before.colour != stroke.colour:
+            self.out.append(_paint(stroke.colour, stroke=True))
+        if before is None or before.weight_mm != stroke.weight_mm:
+            self.out.append(f"{_number(stroke.weight_mm * _PT)} w")
+        if before is None or before.dash_mm != stroke.dash_mm:
+            lengths = " ".join(_number(length * _PT) for length in stroke.dash_mm)
+            self.out.append(f"[{lengths}] 0 d")
 
-    def rings(self, rings: Iterable[Sequence[Point]], *, closed: bool) -> Any:  # noqa: ANN401 -- reportlab's path
-        path = self.canvas.beginPath()
-        for ring in rings:
-            path.moveTo(*self.at(ring[0]))
-            for point in ring[1:]:
-                path.lineTo(*self.at(point))
-            if closed:
-                path.close()
-        return path
+    def path(self, points: Sequence[Point], *, closed: bool) -> None:
+        first, *others = points
+        self.out.append(f"{self.at(first)} m")
+        self.out += [f"{self.at(point)} l" for point in others]
+        if closed:
+            self.out.append("h")
 
-    def paint(self, path: Any, stroke: Stroke | None, fill: Colour | None) -> None:  # noqa: ANN401 -- reportlab's path
+    def prepare(self, stroke: Stroke | None, fill: Colour | None) -> str:
+        """Set both, before a path begins; gives the operator that ends the path."""
         if fill is not None:
             self.fill_with(fill)
-        if stroke is not None:
-            self.stroke_with(stroke)
-        self.canvas.drawPath(path, stroke=int(stroke is not None), fill=int(fill is not None), fillMode=0)
+        if stroke is None:
+            return "f*" if fill is not None else "n"
+        self.stroke_with(stroke)
+        return "B*" if fill is not None else "S"
 
 
 def _draw_text(pen: _Pen, text: Text) -> None:
-    x, y = pen.at(text_start(text, pen.fonts))
-    words = pen.canvas.beginText()
+    pen.fill_with(text.style.colour)
+    start = pen.at(text_start(text, pen.fonts))
+    pen.out.append("BT")
     if text.angle_deg:
         turn = math.radians(text.angle_deg)
-        cosine, sine = round(math.cos(turn), 6), round(math.sin(turn), 6)
-        words.setTextTransform(cosine, sine, -sine, cosine, x, y)
+        cosine, sine = math.cos(turn), math.sin(turn)
+        pen.out.append(f"{cosine:.6f} {sine:.6f} {-sine:.6f} {cosine:.6f} {start} Tm")
     else:
-        words.setTextOrigin(x, y)
-    pen.fill_with(text.style.colour)
-    for run in pen.fonts.runs(text.text, text.style.face):
-        words.setFont(run.font.name, text.style.size_pt)
-        words.textOut(run.text)
-    pen.canvas.drawText(words)
+        pen.out.append(f"1 0 0 1 {start} Tm")
+    # Named in every text: programs that read a page aloud take a change of font for the end of a word.
+    size = _number(text.style.size_pt)
+    for name, codes in pen.lettering.pieces(text.text, text.style.face):
+        pen.out.append(f"/{name} {size} Tf ({codes}) Tj")
+    pen.out.append("ET")
 
 
 def _draw_line(pen: _Pen, line: Line) -> None:
     pen.stroke_with(line.stroke)
-    pen.canvas.line(*pen.at((line.x1_mm, line.y1_mm)), *pen.at((line.x2_mm, line.y2_mm)))
+    pen.out.append(f"{pen.at((line.x1_mm, line.y1_mm))} m {pen.at((line.x2_mm, line.y2_mm))} l S")
+
+
+def _draw_rings(pen: _Pen, rings: Iterable[Sequence[Point]], item: Polyline | Area, *, closed: bool) -> None:
+    end = pen.prepare(item.stroke, item.fill)
+    for ring in rings:
+        pen.path(ring, closed=closed)
+    pen.out.append(end)
 
 
 def _draw_rect(pen: _Pen, rect: Rect) -> None:
+    end = pen.prepare(rect.stroke, rect.fill)
     box = rect.box
-    path = pen.canvas.beginPath()
-    path.rect(*pen.at((box.left_mm, box.bottom_mm)), _pt(box.width_mm), _pt(box.height_mm))
-    pen.paint(path, rect.stroke, rect.fill)
+    size = f"{_number(box.width_mm * _PT)} {_number(box.height_mm * _PT)}"
+    pen.out.append(f"{pen.at((box.left_mm, box.bottom_mm))} {size} re {end}")
 
 
 def _draw_circle(pen: _Pen, circle: Circle) -> None:
-    path = pen.canvas.beginPath()
-    path.circle(*pen.at((circle.x_mm, circle.y_mm)), _pt(circle.radius_mm))
-    pen.paint(path, circle.stroke, circle.fill)
+    """Four quarter curves, from the right edge round."""
+    end = pen.prepare(circle.stroke, circle.fill)
+    x_mm, y_mm, out_mm = circle.x_mm, circle.y_mm, circle.radius_mm
+    turns = ((1, 0), (0, 1), (-1, 0), (0, -1), (1, 0))
+
+    def at(across: float, down: float) -> str:
+        return pen.at((x_mm + across * out_mm, y_mm + down * out_mm))
+
+    pen.out.append(f"{at(1, 0)} m")
+    for (x0, y0), (x1, y1) in pairwise(turns):
+        handles = f"{at(x0 + _ARC * x1, y0 + _ARC * y1)} {at(x1 + _ARC * x0, y1 + _ARC * y0)}"
+        pen.out.append(f"{handles} {at(x1, y1)} c")
+    pen.out.append(f"h {end}")
 
 
 def _draw_qr_code(pen: _Pen, code: QrCode) -> None:
-    side_mm = code.box.width_mm / code.modules
-    path = pen.canvas.beginPath()
-    for row, column, length in code.runs:
-        corner = (code.box.left_mm + column * side_mm, code.box.top_mm + (row + 1) * side_mm)
-        path.rect(*pen.at(corner), _pt(length * side_mm), _pt(side_mm))
-    pen.paint(path, None, BLACK)
-
-
-def _draw_link(pen: _Pen, link: Link) -> None:
-    if link.url is None:
-        return
-    corners = (*pen.at((link.box.left_mm, link.box.bottom_mm)), *pen.at((link.box.right_mm, link.box.top_mm)))
-    pen.canvas.linkURL(link.url, corners, relative=0, thickness=0)
+    """Runs in whole modules, in a frame of the code's own."""
+    pen.fill_with(BLACK)
+    side = code.box.width_mm * _PT / code.modules
+    corner = pen.at((code.box.left_mm, code.box.top_mm))
+    pen.out.append(f"q {side:.5f} 0 0 {side:.5f} {corner} cm")
+    pen.out += [f"{column} {-row - 1} {length} 1 re" for row, column, length in code.runs]
+    pen.out.append("f* Q")
 
 
 def _draw_item(pen: _Pen, item: Item) -> None:
@@ -146,26 +177,72 @@ def _draw_item(pen: _Pen, item: Item) -> None:
         case Line():
             _draw_line(pen, item)
         case Polyline():
-            pen.paint(pen.rings((item.points,), closed=item.closed), item.stroke, item.fill)
+            _draw_rings(pen, (item.points,), item, closed=item.closed)
         case Area():
-            pen.paint(pen.rings(item.rings, closed=True), item.stroke, item.fill)
+            _draw_rings(pen, item.rings, item, closed=True)
         case Rect():
             _draw_rect(pen, item)
         case Circle():
             _draw_circle(pen, item)
         case QrCode():
             _draw_qr_code(pen, item)
-        case Link():
-            _draw_link(pen, item)
-        case Destination():
+        case Link() | Destination():
             pass
 
 
-def _used_runs(pages: Sequence[Page], fonts: FontBook) -> Iterable[Run]:
-    for page in pages:
-        for item in page.items:
-            if isinstance(item, Text):
-                yield from fonts.runs(item.text, item.style.face)
+def _links(page: Page) -> tuple[tuple[tuple[float, float, float, float], str], ...]:
+    """Places that lead to addresses; what an address may not hold is written as RFC 3986 says."""
+    return tuple(
+        (
+            (
+                link.box.left_mm * _PT,
+                (page.height_mm - link.box.bottom_mm) * _PT,
+                link.box.right_mm * _PT,
+                (page.height_mm - link.box.top_mm) * _PT,
+            ),
+            quote(link.url, safe=_URL_MARKS),
+        )
+        for link in page.links
+        if link.url is not None
+    )
+
+
+def _sheet(page: Page, fonts: FontBook, lettering: Lettering) -> Sheet:
+    pen = _Pen(page, fonts, lettering)
+    for item in page.items:
+        _draw_item(pen, item)
+    return Sheet(
+        width_pt=page.width_mm * _PT,
+        height_pt=page.height_mm * _PT,
+        contents=zlib.compress("\n".join(pen.out).encode("latin-1")),
+        links=_links(page),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Pages drawn, ready to be written to a file with or without attachments."""
+
+    sheets: tuple[Sheet, ...]
+    fonts: dict[str, Embedded]
+    title: str
+    lang: str
+
+    def pdf(self, attachments: Sequence[Attachment] = ()) -> bytes:
+        """The file."""
+        return pdf_file(self.sheets, self.fonts, title=self.title, lang=self.lang, attachments=attachments)
+
+
+def drawn(pages: Sequence[Page], fonts: FontBook) -> Drawn:
+    """Laid-out pages drawn; title and language are the first page's."""
+    texts = [(item.text, item.style.face) for page in pages for item in page.items if isinstance(item, Text)]
+    lettering = Lettering(texts, fonts)
+    return Drawn(
+        sheets=tuple(_sheet(page, fonts, lettering) for page in pages),
+        fonts={font.name: font.file.embedded(font.codes) for font in lettering.fonts},
+        title=pages[0].title,
+        lang=pages[0].lang,
+    )
 
 
 def draw(pages: Sequence[Page], fonts: FontBook) -> bytes:
@@ -173,30 +250,4 @@ def draw(pages: Sequence[Page], fonts: FontBook) -> bytes:
 
     Same pages, same bytes. Every font is embedded. Nothing is checked here: see `atlas.paper.check`.
     """
-    first = pages[0]
-    initial = fonts.face_file(Face.REGULAR)
-    target = BytesIO()
-    canvas = Canvas(
-        target,
-        pagesize=(_pt(first.width_mm), _pt(first.height_mm)),
-        pageCompression=1,
-        invariant=1,
-        initialFontName=initial.name,
-        lang=first.lang,
-    )
-    canvas.setTitle(first.title)
-    canvas.setViewerPreference("DisplayDocTitle", "true")
-    for told in (canvas.setAuthor, canvas.setSubject, canvas.setCreator):
-        told("")  # reportlab would write "anonymous"
-    used = {run.font.name: run.font for run in _used_runs(pages, fonts)}
-    for font in (initial, *used.values()):
-        font.prepare(canvas._doc)  # noqa: SLF001 -- reportlab keeps the subsets by document
-    for page in pages:
-        canvas.setPageSize((_pt(page.width_mm), _pt(page.height_mm)))
-        canvas.setLineJoin(1)
-        pen = _Pen(canvas, page.height_mm, fonts)
-        for item in page.items:
-            _draw_item(pen, item)
-        canvas.showPage()
-    canvas.save()
-    return target.getvalue()
+    return drawn(pages, fonts).pdf()

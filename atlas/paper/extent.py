@@ -6,6 +6,8 @@ import math
 from itertools import chain
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from atlas.paper.boxes import (
     Align,
     Area,
@@ -21,12 +23,19 @@ from atlas.paper.boxes import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
 
     from atlas.paper.boxes import Item, Point, Stroke
     from atlas.paper.fonts import FontBook
 
-__all__ = ["bounds", "text_corners", "text_start"]
+__all__ = ["Edges", "bounds", "edges", "edges_of", "text_corners", "text_start"]
+
+Drawing = Line | Polyline | Area | Circle | Rect | QrCode | Link | Destination
+"""Every item but text."""
+Edges = tuple[float, float, float, float]
+"""Left, top, right and bottom [mm]."""
 
 
 def text_start(text: Text, fonts: FontBook) -> Point:
@@ -58,41 +67,67 @@ def text_corners(text: Text, fonts: FontBook) -> tuple[Point, Point, Point, Poin
     return at(0.0, -below_mm), at(width_mm, -below_mm), at(width_mm, above_mm), at(0.0, above_mm)
 
 
-def _around(points: Iterable[Point], grown_mm: float) -> Box:
-    xs, ys = zip(*points, strict=True)
-    if not math.isfinite(sum(xs) + sum(ys)):  # min and max would pass over a NaN that does not come first
-        return Box(left_mm=math.nan, top_mm=math.nan, width_mm=math.nan, height_mm=math.nan)
-    left_mm, top_mm = min(xs), min(ys)
-    box = Box(left_mm=left_mm, top_mm=top_mm, width_mm=max(xs) - left_mm, height_mm=max(ys) - top_mm)
-    return box.inset(-grown_mm)
-
-
 def _half_mm(stroke: Stroke | None) -> float:
     return stroke.weight_mm / 2 if stroke else 0.0
 
 
-def bounds(item: Item, fonts: FontBook) -> Box:
-    """The upright box round all that an item prints, stroke included; NaN where a coordinate is no number."""
-    grown_mm = 0.0
-    points: Iterable[Point]
+def _text_edges(text: Text, fonts: FontBook) -> Edges:
+    if text.angle_deg:
+        return _edges(text_corners(text, fonts), 0.0)
+    left_mm, y_mm = text_start(text, fonts)
+    above_mm, below_mm = fonts.ink_mm(text.text, text.style)
+    return left_mm, y_mm - above_mm, left_mm + fonts.width_mm(text.text, text.style), y_mm + below_mm
+
+
+def _edges(points: Iterable[Point], grown_mm: float) -> Edges:
+    xs, ys = zip(*points, strict=True)
+    if not math.isfinite(sum(xs) + sum(ys)):  # min and max would pass over a NaN that does not come first
+        return math.nan, math.nan, math.nan, math.nan
+    return min(xs) - grown_mm, min(ys) - grown_mm, max(xs) + grown_mm, max(ys) + grown_mm
+
+
+def _corners(item: Drawing) -> Iterable[Point]:
+    """Points between which an item lies, but for the width of its stroke."""
     match item:
-        case Text():
-            points = text_corners(item, fonts)
         case Line():
-            points = ((item.x1_mm, item.y1_mm), (item.x2_mm, item.y2_mm))
-            grown_mm = _half_mm(item.stroke)
+            return (item.x1_mm, item.y1_mm), (item.x2_mm, item.y2_mm)
         case Polyline():
-            points, grown_mm = item.points, _half_mm(item.stroke)
+            return item.points
         case Area():
-            points, grown_mm = chain.from_iterable(item.rings), _half_mm(item.stroke)
+            return chain.from_iterable(item.rings)
+        case Rect() | QrCode() | Link():
+            return item.box.diagonal
+        case Circle() | Destination():
+            return ((item.x_mm, item.y_mm),)
+
+
+def _reach_mm(item: Drawing) -> float:
+    """How far the ink reaches beyond the points."""
+    match item:
+        case Line() | Polyline() | Area() | Rect():
+            return _half_mm(item.stroke)
         case Circle():
-            points, grown_mm = ((item.x_mm, item.y_mm),), item.radius_mm + _half_mm(item.stroke)
-        case Rect():
-            box = item.box
-            points = ((box.left_mm, box.top_mm), (box.right_mm, box.bottom_mm))
-            grown_mm = _half_mm(item.stroke)
-        case QrCode() | Link():
-            return item.box
-        case Destination():
-            points = ((item.x_mm, item.y_mm),)
-    return _around(points, grown_mm)
+            return item.radius_mm + _half_mm(item.stroke)
+        case _:
+            return 0.0
+
+
+def edges(item: Item, fonts: FontBook) -> Edges:
+    """Left, top, right and bottom of all that an item prints, stroke included.
+
+    Not finite where a coordinate is no number.
+    """
+    if isinstance(item, Text):
+        return _text_edges(item, fonts)
+    return _edges(_corners(item), _reach_mm(item))
+
+
+def edges_of(items: Sequence[Item], fonts: FontBook) -> NDArray[np.float64]:
+    """`edges` of items, one a row."""
+    return np.array([edges(item, fonts) for item in items], dtype=np.float64).reshape(-1, 4)
+
+
+def bounds(item: Item, fonts: FontBook) -> Box:
+    """The upright box round all that an item prints, stroke included; not finite where a place is not."""
+    left_mm, top_mm, right_mm, bottom_mm = edges(item, fonts)
+    return Box(left_mm=left_mm, top_mm=top_mm, width_mm=right_mm - left_mm, height_mm=bottom_mm - top_mm)

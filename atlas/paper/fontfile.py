@@ -1,24 +1,24 @@
-"""One TrueType file made ready for drawing: checked, registered once, embedded alike on every page."""
+"""One TrueType file made ready for drawing: checked, measured, and its subsets for embedding."""
 
 from __future__ import annotations
 
 import hashlib
 import zlib
-from functools import lru_cache
+from collections.abc import Sequence
+from dataclasses import dataclass
 from io import BytesIO
 from struct import error as struct_error
 from struct import unpack_from
 from typing import TYPE_CHECKING, Any
 
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFError, TTFNameBytes, TTFont, TTFontFace
+from reportlab.pdfbase.ttfonts import TTFError, TTFontFace
 
 from atlas.faults import PageError
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["FontFile"]
+__all__ = ["Embedded", "FontFile"]
 
 # Signs that every subset holds beside ASCII, in this order, so that the font programs of nearly all
 # pages are the same bytes and a binder keeps one copy. Accented letters would add two fifths to every
@@ -27,56 +27,67 @@ _REPERTOIRE = "°·×±½¼¾²³–—‘’“”•…′″←↑→↓−�
 
 _FS_TYPE_RESTRICTED = 0x0002
 """OS/2 fsType bit: may not be embedded (OpenType specification, table OS/2)."""
+_FIRST_CODE, _CODES = 32, 256
+"""Codes below are never used: some are line ends inside a string."""
+_SYMBOLIC, _NONSYMBOLIC = 1 << 2, 1 << 5
+"""Flags of a font descriptor (ISO 32000-1, table 123)."""
+_KEPT = 64
+"""Subsets remembered a file: nearly all pages share one, the rest add accents of one place."""
+_CHARS_A_BLOCK = 100
+"""Most entries of one bfchar block (Adobe technical note 5411)."""
 
 
-class _CachedFlate:
-    """Reportlab stream filter: deflate, remembering what it deflated (fonts repeat on every page)."""
+@dataclass(frozen=True, slots=True)
+class Embedded:
+    """A subset of a font file as the bodies of PDF objects.
 
-    pdfname = "FlateDecode"
+    Attributes
+    ----------
+    font : dictionary, with places for the numbers of descriptor and map
+    descriptor : dictionary, with a place for the number of the program
+    program, to_unicode : deflated streams; `length` is the program's before
+    """
 
-    @staticmethod
-    @lru_cache(maxsize=64)
-    def encode(content: bytes) -> bytes:
-        return zlib.compress(content, 9)
+    font: str
+    descriptor: str
+    program: bytes
+    length: int
+    to_unicode: bytes
 
 
-class _SharedFace(TTFontFace):  # type: ignore[misc] # reportlab carries no types
-    """A face that makes each subset once for the whole process."""
+def _to_unicode(name: str, codes: Sequence[int]) -> bytes:
+    """What each code means, for searching and copying (ISO 32000-1, 9.10.3)."""
+    pairs = [
+        f"<{code:02X}> <{chr(char).encode('utf-16-be', 'surrogatepass').hex().upper()}>"
+        for code, char in enumerate(codes)
+        if char
+    ]
+    blocks = [pairs[start : start + _CHARS_A_BLOCK] for start in range(0, len(pairs), _CHARS_A_BLOCK)]
+    lines = [
+        "/CIDInit /ProcSet findresource begin",
+        "12 dict begin",
+        "begincmap",
+        f"/CIDSystemInfo << /Registry ({name}) /Ordering ({name}) /Supplement 0 >> def",
+        f"/CMapName /{name} def",
+        "/CMapType 2 def",
+        "1 begincodespacerange",
+        "<00> <FF>",
+        "endcodespacerange",
+    ]
+    for block in blocks:
+        lines += [f"{len(block)} beginbfchar", *block, "endbfchar"]
+    lines += ["endcmap", "CMapName currentdict /CMap defineresource pop", "end", "end"]
+    return "\n".join(lines).encode("ascii")
 
-    def __init__(self, data: bytes, digest: str) -> None:
-        super().__init__(BytesIO(data), validate=1)
-        self._made: dict[tuple[int, ...], bytes] = {}
-        # Reportlab tells faces apart by PostScript name and shares glyphs between equal names:
-        # the digest makes the name as unique as the file.
-        self.name: bytes = TTFNameBytes(self.name + b"-" + digest[:8].encode())
-        self.filename = digest
 
-    def makeSubset(self, subset: list[int]) -> bytes:  # noqa: N802 -- reportlab's name
-        key = tuple(subset)
-        if key not in self._made:
-            if len(self._made) >= 64:
-                self._made.clear()
-            self._made[key] = super().makeSubset(subset)
-        return self._made[key]
-
-    def addSubsetObjects(self, doc: Any, fontname: str, subset: list[int]) -> Any:  # noqa: ANN401, N802 -- reportlab's
-        descriptor = super().addSubsetObjects(doc, fontname, subset)
-        doc.idToObject[f"fontFile:{self.filename}({fontname})"].filters = [_CachedFlate]
-        return descriptor
+def _tag(codes: Sequence[int]) -> str:
+    """Six letters that name a subset (ISO 32000-1, 9.6.4), the same for the same characters."""
+    digest = hashlib.sha256(repr(list(codes)).encode()).digest()
+    return "".join(chr(ord("A") + byte % 26) for byte in digest[:6])
 
 
 _BROKEN = (TTFError, struct_error, ValueError, LookupError, ArithmeticError)
 """What reportlab lets through from a file whose tables do not hold together."""
-
-
-def _registered(data: bytes, digest: str) -> Any:  # noqa: ANN401 -- reportlab carries no types
-    """Reportlab's font of a file, made and registered at the first call with these bytes."""
-    name = f"atlas-{digest[:16]}"
-    if name not in pdfmetrics.getRegisteredFontNames():
-        font = TTFont(name, BytesIO(data), asciiReadable=True, shapable=False)
-        font.face = _SharedFace(data, digest)
-        pdfmetrics.registerFont(font)
-    return pdfmetrics.getFont(name)
 
 
 class FontFile:
@@ -101,14 +112,13 @@ class FontFile:
             raise PageError(f"{path}: the font file cannot be read; {error.strerror}") from error
         self.digest = hashlib.sha256(data).hexdigest()
         try:
-            font = _registered(data, self.digest)
-            self.name: str = font.fontName
-            self._face = font.face
+            self._face: Any = TTFontFace(BytesIO(data), validate=1)
             self._read_metrics()
         except _BROKEN as error:
             raise PageError(
                 f"{path}: not a font that can be embedded; a static TrueType file is needed"
             ) from error
+        self._embedded: dict[tuple[int, ...], Embedded] = {}
         if "fvar" in self._face.table:
             raise PageError(f"{path}: a variable font prints only its first cut; a static file is needed")
         if self._embedding & _FS_TYPE_RESTRICTED:
@@ -151,7 +161,53 @@ class FontFile:
         offset = self._glyphs_start
         return bytes(self._face._ttf_data[offset + start : offset + end])  # noqa: SLF001 -- reportlab has no other way
 
-    def prepare(self, document: Any) -> None:  # noqa: ANN401 -- reportlab carries no types
-        """Give a new document's subset its fixed beginning. To be called before any text is drawn."""
-        available = "".join(character for character in _REPERTOIRE if self.has(character))
-        pdfmetrics.getFont(self.name).splitString(available, document)
+    def code_pages(self, text: str) -> tuple[tuple[int, ...], ...]:
+        """Characters by code, of as many subsets as the characters of a text take.
+
+        The first begins with what nearly every page has, so that nearly all pages embed the same.
+        """
+        own = [*range(_FIRST_CODE, 127), *(ord(sign) for sign in _REPERTOIRE if self.has(sign))]
+        known = frozenset(own)
+        rest = sorted({ord(character) for character in text} - known)
+        first = _CODES - _FIRST_CODE - len(own)
+        pages = [[*own, *rest[:first]]]
+        rest = rest[first:]
+        while rest:
+            pages.append(rest[: _CODES - _FIRST_CODE])
+            rest = rest[_CODES - _FIRST_CODE :]
+        return tuple((*([0] * _FIRST_CODE), *page) for page in pages)
+
+    def embedded(self, codes: tuple[int, ...]) -> Embedded:
+        """A subset made ready for a file; remembered, because nearly all pages share one."""
+        known = self._embedded.get(codes)
+        if known is None:
+            if len(self._embedded) >= _KEPT:
+                self._embedded.clear()
+            known = self._embedded[codes] = self._embed(codes)
+        return known
+
+    def _embed(self, codes: tuple[int, ...]) -> Embedded:
+        face = self._face
+        plain = face.name.decode("ascii", "replace").replace(" ", "")
+        # The digest keeps two files of one name apart: readers share glyphs between equal names.
+        name = f"{_tag(codes)}+{plain}-{self.digest[:8]}"
+        program = face.makeSubset(list(codes))
+        widths = " ".join(f"{face.getCharWidth(code):g}" for code in codes[_FIRST_CODE:])
+        flags = face.flags & ~_NONSYMBOLIC | _SYMBOLIC
+        box = " ".join(f"{edge:g}" for edge in face.bbox)
+        return Embedded(
+            font=(
+                f"<< /Type /Font /Subtype /TrueType /BaseFont /{name} /FirstChar {_FIRST_CODE}"
+                f" /LastChar {len(codes) - 1} /Widths [{widths}]"
+                " /FontDescriptor {descriptor} 0 R /ToUnicode {to_unicode} 0 R >>"
+            ),
+            descriptor=(
+                f"<< /Type /FontDescriptor /FontName /{name} /Flags {flags} /FontBBox [{box}]"
+                f" /ItalicAngle {face.italicAngle:g} /Ascent {face.ascent:g} /Descent {face.descent:g}"
+                f" /CapHeight {face.capHeight:g} /StemV {face.stemV:g} /MissingWidth {face.defaultWidth:g}"
+                " /FontFile2 {program} 0 R >>"
+            ),
+            program=zlib.compress(program, 9),
+            length=len(program),
+            to_unicode=zlib.compress(_to_unicode(name, codes), 9),
+        )

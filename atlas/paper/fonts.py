@@ -111,6 +111,7 @@ class FontBook:
         self._ink_em = lru_cache(maxsize=1 << 16)(self._measure_ink_em)
         self._missing = lru_cache(maxsize=1 << 16)(self._find_missing)
         self._runs = lru_cache(maxsize=1 << 16)(self._split)
+        self._heights: dict[TextStyle, Heights] = {}
 
     def face_file(self, face: Face) -> FontFile:
         """File of a cut."""
@@ -118,10 +119,13 @@ class FontBook:
 
     def heights(self, style: TextStyle) -> Heights:
         """Ascent, descent, capital height and line step of a style [mm]."""
-        font, em_mm = self._faces[style.face], style.size_pt * MM_PER_PT
-        return Heights(
-            font.ascent_em * em_mm, font.descent_em * em_mm, font.cap_em * em_mm, style.leading * em_mm
-        )
+        known = self._heights.get(style)
+        if known is None:
+            font, em_mm = self._faces[style.face], style.size_pt * MM_PER_PT
+            known = self._heights[style] = Heights(
+                font.ascent_em * em_mm, font.descent_em * em_mm, font.cap_em * em_mm, style.leading * em_mm
+            )
+        return known
 
     def width_mm(self, text: str, style: TextStyle) -> float:
         """Width of one line of text, from the advance widths in the font files."""

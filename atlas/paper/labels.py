@@ -15,7 +15,7 @@ import numpy as np
 
 from atlas.faults import BlockOverrun
 from atlas.paper.boxes import Box, Item, Line, Point, Stroke, Text, TextStyle
-from atlas.paper.places import COARSE, FINE, Candidates, LabelWish, conflicts, possible
+from atlas.paper.places import PATTERNS, Candidates, Clear, LabelWish, conflicts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,6 +32,9 @@ LEADER = Stroke(weight_mm=0.12)
 """The line from a label that had to move away to its mark."""
 
 _TRIES_A_LABEL = 4
+_FURTHEST = len(PATTERNS) - 1
+_TRIES_CLOSE_BY = 6
+"""Orders tried before a label that finds no place looks further afield."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +54,11 @@ class _Placing:
         self.gap_mm = gap_mm
         self.mine = [np.flatnonzero(places.owner == number) for number in range(count)]
         self._known: dict[int, NDArray[np.int64]] = {}
+
+    @property
+    def without_place(self) -> list[int]:
+        """Labels that what never moves leaves no place at all."""
+        return [number for number, mine in enumerate(self.mine) if not len(mine)]
 
     def excluded(self, taken: int) -> NDArray[np.int64]:
         """1 for each candidate that a taken one excludes."""
@@ -89,16 +97,23 @@ class _Placing:
             blocked = blocked + self.excluded(better[number])
         return better
 
-    def solve(self) -> tuple[dict[int, int], int | None]:
-        """All labels placed, or the one that never found a place."""
+    def solve(self, tries: int) -> tuple[dict[int, int], int | None]:
+        """All labels placed, or the one that found no place in the last of so many orders."""
         order = sorted(range(len(self.mine)), key=lambda number: (len(self.mine[number]), number))
         failed: int | None = None
-        for _ in range(_TRIES_A_LABEL * len(order)):
+        for _ in range(tries):
             taken, failed = self.in_order(order)
             if failed is None:
                 return self.improve(taken, order), None
             order = [failed, *(number for number in order if number != failed)]
         return {}, failed
+
+
+def _further(levels: Sequence[int], numbers: Sequence[int]) -> list[int]:
+    """These labels look one pattern further; where they already look everywhere, all do."""
+    if all(levels[number] == _FURTHEST for number in numbers):
+        numbers = range(len(levels))
+    return [min(level + (number in numbers), _FURTHEST) for number, level in enumerate(levels)]
 
 
 def _placed(wish: LabelWish, box: Floats, leader: Floats) -> PlacedLabel:
@@ -137,17 +152,22 @@ def place_labels(
     """
     if not wishes:
         return ()
-    failed: int | None = None
-    for pattern in (COARSE, FINE):
-        places = possible(pattern, wishes, obstacles, frame, gap_mm)
-        taken, failed = _Placing(places, len(wishes), gap_mm).solve()
+    clear = Clear(wishes, obstacles, frame, gap_mm)
+    levels = [0] * len(wishes)
+    while True:
+        places = clear.at(levels)
+        search = _Placing(places, len(wishes), gap_mm)
+        furthest = min(levels) == _FURTHEST
+        taken, failed = search.solve(_TRIES_A_LABEL * len(wishes) if furthest else _TRIES_CLOSE_BY)
         if failed is None:
             return tuple(
                 _placed(wish, places.boxes[taken[number]], places.leaders[taken[number]])
                 for number, wish in enumerate(wishes)
             )
-    lost = wishes[failed or 0]
-    raise BlockOverrun(block, lost.height_mm, f"no room for the label '{lost.key}'")
+        if furthest:
+            lost = wishes[failed]
+            raise BlockOverrun(block, lost.height_mm, f"no room for the label '{lost.key}'")
+        levels = _further(levels, search.without_place or [failed])
 
 
 def text_wish(

@@ -51,7 +51,7 @@ TextLine = tuple[Span, ...]
 
 def spans_width_mm(spans: Iterable[Span], fonts: FontBook) -> float:
     """Width of spans side by side."""
-    return sum(fonts.width_mm(span.text, span.style) for span in spans)
+    return sum([fonts.width_mm(span.text, span.style) for span in spans])
 
 
 def require_spans(spans: Iterable[Span], fonts: FontBook, block: str) -> None:
@@ -118,6 +118,14 @@ def _wrap_words(words: Sequence[Sequence[Span]], width_mm: float, fonts: FontBoo
     return lines
 
 
+def _stands_as_it_is(span: Span, width_mm: float, fonts: FontBook) -> bool:
+    """Whether wrapping a text would give it back: one line that fits, single spaces between its words."""
+    text = span.text
+    if "\n" in text or "  " in text or text != text.strip(" ") or not unicodedata.is_normalized("NFC", text):
+        return False
+    return fonts.width_mm(text, span.style) <= width_mm
+
+
 def wrap_spans(spans: Sequence[Span], width_mm: float, fonts: FontBook) -> tuple[TextLine, ...]:
     """Lines of a text in several styles, each filled greedily up to a width.
 
@@ -133,6 +141,8 @@ def wrap_spans(spans: Sequence[Span], width_mm: float, fonts: FontBook) -> tuple
         there, in their order. A word wider than the width is broken; a single character wider than it
         stands alone and is too wide.
     """
+    if len(spans) == 1 and _stands_as_it_is(spans[0], width_mm, fonts):
+        return ((spans[0],),)
     return tuple(
         _joined(line) or (Span("", spans[0].style),)
         for words in _paragraphs(spans)
@@ -151,12 +161,25 @@ def _ink_mm(line: TextLine, fonts: FontBook) -> tuple[float, float]:
     return max(above for above, _ in inks), max(below for _, below in inks)
 
 
+def _tallest_single(span: Span, fonts: FontBook) -> Heights:
+    """`tallest` of one line of one style: most of all lines are."""
+    heights = fonts.heights(span.style)
+    above_mm, below_mm = fonts.ink_mm(span.text, span.style)
+    if above_mm <= heights.ascent_mm and below_mm <= heights.descent_mm:
+        return heights
+    return heights._replace(
+        ascent_mm=max(heights.ascent_mm, above_mm), descent_mm=max(heights.descent_mm, below_mm)
+    )
+
+
 def tallest(lines: Sequence[TextLine], fonts: FontBook) -> Heights:
     """Measures that hold all the lines: those of the tallest style, and more where the ink asks for it.
 
     A capital with an accent stands higher than its style's ascent. So the ascent covers the first line,
     the descent the last, and the step from line to line keeps every line's ink off the next one's.
     """
+    if len(lines) == 1 and len(lines[0]) == 1:
+        return _tallest_single(lines[0][0], fonts)
     styles = dict.fromkeys(span.style for span in chain.from_iterable(lines))
     type_mm = Heights(*map(max, zip(*map(fonts.heights, styles), strict=True)))
     inks = [_ink_mm(line, fonts) for line in lines]

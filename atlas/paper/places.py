@@ -23,10 +23,11 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]
 
-__all__ = ["COARSE", "FINE", "Candidates", "LabelWish", "Pattern", "conflicts", "possible"]
+__all__ = ["PATTERNS", "Candidates", "Clear", "LabelWish", "Pattern", "conflicts"]
 
 # Distances of the rings from the mark's edge [mm]; from _LEADER_FROM_MM on a label needs a leader.
-_RINGS_MM = (0.0, 1.5, 4.0, 7.0, 11.0, 16.0, 22.0, 30.0)
+_NEAR_RINGS_MM = (0.0, 1.5)
+_RINGS_MM = (*_NEAR_RINGS_MM, 4.0, 7.0, 11.0, 16.0, 22.0, 30.0)
 _LEADER_FROM_MM = 4.0
 # Directions, clockwise from the right [sixteenths of a turn], best first: beside, at the corners,
 # above and below, then those between. A matter of taste, no source.
@@ -109,37 +110,41 @@ def _pattern(rings_mm: Sequence[float], directions: Sequence[int], turn: int) ->
     return Pattern(unit, half_share, ring_mm, ring_mm + np.tile(ranks, len(rings_mm)))
 
 
-COARSE = _pattern(_RINGS_MM, _DIRECTIONS, _TURN)
-FINE = _pattern(_FINE_RINGS_MM, range(_FINE_TURN), _FINE_TURN)
+PATTERNS = (
+    _pattern(_NEAR_RINGS_MM, _DIRECTIONS, _TURN),
+    _pattern(_RINGS_MM, _DIRECTIONS, _TURN),
+    _pattern(_FINE_RINGS_MM, range(_FINE_TURN), _FINE_TURN),
+)
+"""Few places close by; those and more with leaders; very many, for crowded corners."""
 
 
-def _point_candidates(
-    pattern: Pattern, wish: LabelWish, point: Point, gap_mm: float
+def _round_points(
+    pattern: Pattern, points: Floats, half: Floats, mark_mm: Floats, gap_mm: float
 ) -> tuple[Floats, Floats]:
-    """Boxes and leaders of all candidates round one point."""
-    half = np.array([wish.width_mm, wish.height_mm]) / 2
-    reach = (pattern.ring_mm + wish.mark_mm + gap_mm)[:, None]
-    centre = np.array(point) + reach * pattern.unit + pattern.half_share * half
-    boxes = np.hstack([centre - half, centre + half])
-    start = np.array(point) + wish.mark_mm * pattern.unit
-    end = np.clip(point, boxes[:, :2], boxes[:, 2:]) - gap_mm * pattern.unit
-    leaders = np.hstack([start, end])
-    leaders[pattern.ring_mm < _LEADER_FROM_MM] = np.nan
-    return boxes, leaders
+    """Boxes and leaders of all candidates round points; one point a row, one candidate a column."""
+    point, half = points[:, None, :], half[:, None, :]
+    mark = mark_mm[:, None, None]
+    reach = pattern.ring_mm[:, None] + mark + gap_mm
+    centre = point + reach * pattern.unit + pattern.half_share * half
+    boxes = np.concatenate([centre - half, centre + half], axis=-1)
+    start = np.broadcast_to(point + mark * pattern.unit, centre.shape)
+    end = np.clip(point, boxes[..., :2], boxes[..., 2:]) - gap_mm * pattern.unit
+    leaders = np.concatenate([start, end], axis=-1)
+    leaders[:, pattern.ring_mm < _LEADER_FROM_MM] = np.nan
+    return boxes.reshape(-1, 4), leaders.reshape(-1, 4)
 
 
-def _candidates(pattern: Pattern, wishes: Sequence[LabelWish], gap_mm: float) -> Candidates:
-    owner, boxes, leaders, cost = [], [], [], []
-    for number, wish in enumerate(wishes):
-        for rank, point in enumerate(wish.points):
-            point_boxes, point_leaders = _point_candidates(pattern, wish, point, gap_mm)
-            owner.append(np.full(len(point_boxes), number))
-            boxes.append(point_boxes)
-            leaders.append(point_leaders)
-            cost.append(pattern.cost + rank * _NEXT_POINT_COST)
-    return Candidates(
-        np.concatenate(owner), np.concatenate(boxes), np.concatenate(leaders), np.concatenate(cost)
-    )
+def _of_level(pattern: Pattern, wishes: Sequence[tuple[int, LabelWish]], gap_mm: float) -> Candidates:
+    """Candidates of those wishes that look for a place in one pattern."""
+    rows = [(number, rank, wish) for number, wish in wishes for rank in range(len(wish.points))]
+    points = np.array([wish.points[rank] for _, rank, wish in rows])
+    half = np.array([(wish.width_mm / 2, wish.height_mm / 2) for _, _, wish in rows])
+    marks = np.array([wish.mark_mm for _, _, wish in rows])
+    boxes, leaders = _round_points(pattern, points, half, marks, gap_mm)
+    ranks = np.array([rank for _, rank, _ in rows])
+    cost = (pattern.cost + ranks[:, None] * _NEXT_POINT_COST).ravel()
+    owner = np.repeat([number for number, _, _ in rows], len(pattern.cost))
+    return Candidates(owner, boxes, leaders, cost)
 
 
 def _inside(boxes: Floats, frame: Box) -> Bools:
@@ -208,12 +213,14 @@ def _geometries(obstacles: Sequence[shapely.Geometry]) -> NDArray[np.object_]:
     return np.array(obstacles, dtype=object)
 
 
-def _leader_costs(places: Candidates, obstacles: Sequence[shapely.Geometry]) -> Floats:
+def _leader_costs(places: Candidates, obstacles: NDArray[np.object_]) -> Floats:
     """Cost of the lines that each leader crosses; none where there is no leader."""
     cost = np.zeros(len(places.owner))
     with_leader = np.flatnonzero(~np.isnan(places.leaders[:, 0]))
+    if not len(with_leader):
+        return cost
     lines = shapely.linestrings(places.leaders[with_leader].reshape(-1, 2, 2))
-    _, crossing = shapely.STRtree(lines).query(_geometries(obstacles), predicate="intersects")
+    _, crossing = shapely.STRtree(lines).query(obstacles, predicate="intersects")
     np.add.at(cost, with_leader[crossing], _CROSSING_COST)
     return cost
 
@@ -226,27 +233,62 @@ def _leaders_over_marks(places: Candidates, wishes: Sequence[LabelWish]) -> Bool
     marks = np.hstack([points - reach, points + reach])
     hit = np.zeros(len(places.owner), dtype=bool)
     led = np.flatnonzero(~np.isnan(places.leaders[:, 0]))
+    if not len(led):
+        return hit
     over = _segments_meet_boxes(places.leaders[led, None], marks) & (places.owner[led, None] != owner)
     hit[led] = over.any(axis=1)
     return hit
 
 
-def possible(
-    pattern: Pattern,
-    wishes: Sequence[LabelWish],
-    obstacles: Sequence[shapely.Geometry],
-    frame: Box,
-    gap_mm: float,
-) -> Candidates:
-    """Candidates clear of all that never moves."""
-    places = _candidates(pattern, wishes, gap_mm)
-    places = places.only(_inside(places.boxes, frame))
-    places = places.only(~_covers_mark(places.boxes, wishes, gap_mm))
-    places = places.only(~_leaders_over_marks(places, wishes))
-    grown = places.boxes + np.array([-gap_mm, -gap_mm, gap_mm, gap_mm])
-    _, struck = shapely.STRtree(shapely.box(*grown.T)).query(_geometries(obstacles), predicate="intersects")
-    clear = np.ones(len(places.owner), dtype=bool)
-    clear[struck] = False
-    places = places.only(clear)
-    cost = places.cost + _leader_costs(places, obstacles)
-    return Candidates(places.owner, places.boxes, places.leaders, cost)
+def _together(found: Sequence[Candidates]) -> Candidates:
+    if len(found) == 1:
+        return found[0]
+    return Candidates(
+        np.concatenate([one.owner for one in found]),
+        np.concatenate([one.boxes for one in found]),
+        np.concatenate([one.leaders for one in found]),
+        np.concatenate([one.cost for one in found]),
+    )
+
+
+class Clear:
+    """Candidates clear of all that never moves: asked for by wish and pattern, each looked at once."""
+
+    def __init__(
+        self,
+        wishes: Sequence[LabelWish],
+        obstacles: Sequence[shapely.Geometry],
+        frame: Box,
+        gap_mm: float,
+    ) -> None:
+        self._wishes = wishes
+        self._obstacles = _geometries(obstacles)
+        self._frame = frame
+        self._gap_mm = gap_mm
+        self._known: dict[tuple[int, int], Candidates] = {}
+
+    def _look(self, level: int, numbers: Sequence[int]) -> None:
+        wishes, gap_mm = self._wishes, self._gap_mm
+        places = _of_level(PATTERNS[level], [(number, wishes[number]) for number in numbers], gap_mm)
+        places = places.only(_inside(places.boxes, self._frame))
+        places = places.only(~_covers_mark(places.boxes, wishes, gap_mm))
+        places = places.only(~_leaders_over_marks(places, wishes))
+        grown = places.boxes + np.array([-gap_mm, -gap_mm, gap_mm, gap_mm])
+        tree = shapely.STRtree(shapely.box(*grown.T))
+        _, struck = tree.query(self._obstacles, predicate="intersects")
+        clear = np.ones(len(places.owner), dtype=bool)
+        clear[struck] = False
+        places = places.only(clear)
+        cost = places.cost + _leader_costs(places, self._obstacles)
+        places = Candidates(places.owner, places.boxes, places.leaders, cost)
+        for number in numbers:
+            self._known[number, level] = places.only(places.owner == number)
+
+    def at(self, levels: Sequence[int]) -> Candidates:
+        """Those of all wishes, each in its pattern, in the order of the wishes."""
+        asked = list(enumerate(levels))
+        for level in sorted(set(levels)):
+            new = [number for number, own in asked if own == level and (number, level) not in self._known]
+            if new:
+                self._look(level, new)
+        return _together([self._known[one] for one in asked])

@@ -15,7 +15,16 @@ from atlas.plan.rig_results import AnchorPull, StageResult
 from atlas.plan.track_results import LoadPlace, TrackCase, TrackStage
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages
-from atlas.rigging.envelope import Measure, bow, clearance, grid_of, tension, worst_where_it_counts
+from atlas.rigging.envelope import (
+    Measure,
+    bow,
+    clearance,
+    ferry_near,
+    grid_of,
+    resultant,
+    tension,
+    worst_where_it_counts,
+)
 from atlas.rigging.fixtures import Stand, anchor_pulls, stood
 from atlas.rigging.rigged import Rigged
 from atlas.rigging.setups import Of
@@ -26,7 +35,7 @@ from atlas.water import StageRow
 __all__ = ["stage_results"]
 
 _PLACES = 9
-_NEAR_SHARE, _NEAR_M = 0.02, 0.05
+_NEAR_SHARE, _NEAR_M = 0.05, 0.05
 """By how much less than the worst of its kind a state is on the grid, and may still be the worst."""
 _ANCHORS = (
     Stand.NEAR_TIE,
@@ -88,7 +97,7 @@ class _Worst:
     strand_n: FloatArray
 
 
-def _tension_slack(most_n: FloatArray) -> FloatArray:
+def _force_slack(most_n: FloatArray) -> FloatArray:
     return _NEAR_SHARE * most_n
 
 
@@ -103,8 +112,10 @@ def _bow_slack(most_m: FloatArray) -> FloatArray:
 def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     flat = worlds.drag_n.size
     grid = _grid(rigged, worlds, pull_questions(worlds, rigged.ropes))
-    tightest = worst_where_it_counts(grid, tension, together=2, slack=_tension_slack)
-    tight = grid.beside(tightest)
+    tight = grid
+    # greatest each elsewhere; all other forces are greatest where one of these is, or at an end
+    for measure in (tension, ferry_near, resultant):
+        tight = tight.beside(worst_where_it_counts(grid, measure, together=2, slack=_force_slack))
     forces = stood(tight).reshape(len(Stand), flat, -1)
     found = anchor_pulls(tight)
     pulls = np.stack([found.near_tie, found.far_tie, found.ferry_near, found.ferry_far, found.up_down])
@@ -115,7 +126,7 @@ def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     lowest = worst_where_it_counts(hanging, clearance, together=4, slack=_clearance_slack)
     farthest = worst_where_it_counts(hanging, bow, together=4, slack=_bow_slack)
     return _Worst(
-        pulled=_worse(tightest, tension, worlds),
+        pulled=_worse(tight.at(np.argmax(tension(tight), axis=1)), tension, worlds),
         hangs=_worse(lowest, clearance, worlds),
         bowed=_worse(farthest, bow, worlds),
         stood=forces.max(axis=2),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from atlas.records.gauge import GaugeServices
 from atlas.records.site import LonLat
 
 
@@ -36,6 +37,7 @@ class County:
     units : ``us`` (feet first) or ``si`` (metres first)
     paper : ``letter`` or ``a4``
     policy_overrides : dotted policy key -> value
+    gauges : where readings and measurements are asked for; None where county.toml does not say
     invented : every sheet says that the county is invented (the demo county)
     """
 
@@ -49,6 +51,7 @@ class County:
     backgrounds: tuple[Background, ...] = ()
     policy_overrides: tuple[tuple[str, float | str | bool], ...] = ()
     invented: bool = False
+    gauges: GaugeServices | None = None
 
 
 @dataclass(frozen=True, slots=True)

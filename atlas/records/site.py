@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from atlas.records.gauge import GaugedSite
+
 LonLat = tuple[float, float]
 """Longitude, latitude [degrees, WGS 84]: the order of RFC 7946."""
 
@@ -181,6 +183,8 @@ class Access:
     dangers: tuple[str, ...]
     notes: str | None
     flow_notes: tuple[FlowNote, ...]
+    gauged: GaugedSite | None = None
+    """What is kept of its gauge; joined after reading."""
 
 
 @dataclass(frozen=True, slots=True)

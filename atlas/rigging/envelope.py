@@ -20,7 +20,9 @@ __all__ = [
     "bow",
     "clearance",
     "crossings",
+    "ferry_near",
     "grid_of",
+    "resultant",
     "summits",
     "tension",
     "with_folds",
@@ -51,6 +53,16 @@ def bow(state: Carriages) -> FloatArray:
 def clearance(state: Carriages) -> FloatArray:
     """Clearance with its sign turned [m]: worst when greatest."""
     return -state.clearance_m
+
+
+def resultant(state: Carriages) -> FloatArray:
+    """Load on the carriage pulley [N]: worst when greatest."""
+    return state.resultant_n
+
+
+def ferry_near(state: Carriages) -> FloatArray:
+    """Near ferry line [N]: worst when greatest, which is at no end of the travel."""
+    return state.ferry_near_n
 
 
 FOLDS = 3

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from atlas.paper import Box, Item, lay_text
+from atlas.paper import Align, Box, Item, lay_text
 from atlas.plan.results import LimitUsed
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import date_text, unbroken
@@ -84,17 +84,18 @@ def _lay_checks(desk: Desk, box: Box) -> list[Item]:
 
 
 def _lay_last_line(desk: Desk, box: Box) -> list[Item]:
-    """The edition, a block of its own so that pages can be compared without it; and what the sheet is not."""
+    """What the sheet is not; then the edition, a block of its own that moves nothing."""
     words = desk.words
     y_mm = box.bottom_mm - _LAST_MM
     edition = words("sheet.foot.edition", edition=desk.plan.edition)
+    room_mm = box.width_mm - desk.width_mm(edition, "strong") - _EDITION_GAP_MM
     items = lay_runs(
-        desk, [(edition, "strong")], x_mm=box.left_mm, y_mm=y_mm, width_mm=box.width_mm, block=EDITION_BLOCK
-    )
-    left_mm = box.left_mm + desk.width_mm(edition, "strong") + _EDITION_GAP_MM
+        desk, [(words("sheet.foot.statement"), "small")], x_mm=box.left_mm, y_mm=y_mm, width_mm=room_mm,
+        block=BLOCK,
+    )  # fmt: skip
     items += lay_runs(
-        desk, [(words("sheet.foot.statement"), "small")], x_mm=left_mm, y_mm=y_mm,
-        width_mm=box.right_mm - left_mm, block=BLOCK,
+        desk, [(edition, "strong")], x_mm=box.left_mm, y_mm=y_mm, width_mm=box.width_mm, block=EDITION_BLOCK,
+        align=Align.RIGHT,
     )  # fmt: skip
     return items
 

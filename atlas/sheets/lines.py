@@ -9,7 +9,7 @@ from atlas.paper.looks import Looks
 from atlas.plan.rig_results import LinePlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
-from atlas.sheets.pieces import lay_runs, rule, titled
+from atlas.sheets.pieces import TITLE_BASE_MM, lay_runs, rule, titled
 from atlas.units import Figure, Shown
 
 BLOCK = "lines"
@@ -127,10 +127,10 @@ def _lay_row(desk: Desk, row: LineRow, box: Box) -> list[Item]:
     second = "strong" if row.short else "unit"
     for text, style, left_mm, width_mm, y_mm, align in (
         (row.name, "strong", name_mm, needed_mm - name_mm, first_mm, Align.LEFT),
-        (row.note, "label", name_mm, _note_mm(desk), second_mm, Align.LEFT),
         (row.needed.first, "figure", needed_mm, _NEEDED_MM, first_mm, Align.RIGHT),
-        (row.needed.second, "unit", needed_mm, _NEEDED_MM, second_mm, Align.RIGHT),
         (row.take.first, "figure", take_mm, _TAKE_MM, first_mm, Align.RIGHT),
+        (row.note, "label", name_mm, _note_mm(desk), second_mm, Align.LEFT),
+        (row.needed.second, "unit", needed_mm, _NEEDED_MM, second_mm, Align.RIGHT),
         (row.take.second, second, take_mm, _TAKE_MM, second_mm, Align.RIGHT),
     ):
         items += lay_runs(
@@ -143,11 +143,12 @@ def lay_lines(desk: Desk) -> list[Item]:
     """The block of lines."""
     box = desk.box(desk.template.block.lines)
     words = desk.words
-    items, room = titled(desk, box, words("sheet.lines.title"), block=BLOCK, note=words("sheet.lines.take"))
-    items += lay_runs(
-        desk, [(words("sheet.lines.needed"), "column")], x_mm=box.left_mm, y_mm=box.top_mm + 3.3,
-        width_mm=box.width_mm - _TAKE_MM, block=BLOCK, align=Align.RIGHT,
-    )  # fmt: skip
+    items, room = titled(desk, box, words("sheet.lines.title"), block=BLOCK)
+    for name, right_mm in (("needed", box.right_mm - _TAKE_MM), ("take", box.right_mm)):
+        items += lay_runs(
+            desk, [(words(f"sheet.lines.{name}"), "column")], x_mm=box.left_mm,
+            y_mm=box.top_mm + TITLE_BASE_MM, width_mm=right_mm - box.left_mm, block=BLOCK, align=Align.RIGHT,
+        )  # fmt: skip
     lines = desk.plan.chosen.lines
     step_mm = room.height_mm / max(1, len(lines))
     for number, line in enumerate(lines):

@@ -15,6 +15,8 @@ from atlas.sheets.pieces import Run, lay_runs, segment, spans_of
 _TAG_GAP_MM = 0.9
 _OVER_CAP_MM = 0.3
 _UNDER_MM = 0.75
+_QUARTER = 3
+"""Corners of a quarter turn of a pen: enough for what lies under half a millimetre."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +34,14 @@ class MapLabel:
     runs: tuple[Run, ...]
     tag: str = ""
     mark_mm: float = 1.8
+
+
+def grown(geometries: Sequence[shapely.Geometry], by_mm: float | Sequence[float]) -> list[shapely.Geometry]:
+    """What a pen of some width leaves of lines and points: the obstacles of labels."""
+    if not len(geometries):
+        return []
+    found: list[shapely.Geometry] = shapely.buffer(geometries, by_mm, quad_segs=_QUARTER).tolist()
+    return found
 
 
 def _cap_mm(desk: Desk, label: MapLabel) -> float:
@@ -77,12 +87,8 @@ def _lay(desk: Desk, label: MapLabel, box: Box, block: str) -> list[Item]:
 
 def lay_map_labels(
     desk: Desk, labels: Sequence[MapLabel], obstacles: Sequence[shapely.Geometry], frame: Box, block: str
-) -> tuple[list[Item], list[shapely.Geometry]]:
+) -> list[Item]:
     """Labels placed clear of obstacles and of each other, with leaders where they had to move away.
-
-    Returns
-    -------
-    their items, and the room they take
 
     Raises
     ------
@@ -94,14 +100,10 @@ def lay_map_labels(
             desk.fonts.require(text, desk.styles[style].face, block)
     wishes = [_wish(desk, label) for label in labels]
     items: list[Item] = []
-    taken: list[shapely.Geometry] = []
     for label, placed in zip(
         labels, place_labels(wishes, obstacles=obstacles, frame=frame, block=block), strict=True
     ):
         if placed.leader is not None:
             items.append(segment(desk, *placed.leader, stroke="leader", block=block, clear_of_text=False))
-            taken.append(shapely.LineString(placed.leader))
         items += _lay(desk, label, placed.box, block)
-        box = placed.box
-        taken.append(shapely.box(box.left_mm, box.top_mm, box.right_mm, box.bottom_mm))
-    return items, taken
+    return items

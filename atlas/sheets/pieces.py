@@ -11,7 +11,7 @@ from atlas.sheets.desk import Desk
 
 TITLE_MM = 4.3
 """From a block's rule to what stands under its title."""
-_TITLE_BASE_MM = 3.3
+TITLE_BASE_MM = 3.3
 _PAD_LEAST_MM, _PAD_MOST_MM = 0.06, 0.35
 
 Run = tuple[str, str]
@@ -91,7 +91,7 @@ def row_pad_mm(desk: Desk, room: Box, *, rows: int) -> float:
 def titled(desk: Desk, box: Box, title: str, *, block: str, note: str = "") -> tuple[list[Item], Box]:
     """A block's rule and title, a note at the right, and the box that is left under them."""
     items: list[Item] = [rule(desk, box, box.top_mm, block=block)]
-    y_mm = box.top_mm + _TITLE_BASE_MM
+    y_mm = box.top_mm + TITLE_BASE_MM
     items += lay_runs(
         desk, [(title, "title")], x_mm=box.left_mm, y_mm=y_mm, width_mm=box.width_mm, block=block
     )

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, radians, sin
 
+import numpy as np
 import shapely
 
 from atlas.paper import Align, Box, Item, Text, north_arrow, scale_bar
@@ -49,9 +51,9 @@ class Corners:
         """Both boxes, for what has to keep clear of them."""
         return [as_polygon(box.inset(-_PANEL_MM)) for box in (self.north, self.scale)]
 
-    def panels_over(self, banks: shapely.Geometry) -> shapely.Geometry:
+    def panels_over(self, banks: Sequence[shapely.Geometry]) -> list[shapely.Polygon]:
         """Those boxes that a bank would run through: the river is left out there."""
-        return shapely.union_all([panel for panel in self.panels if panel.intersects(banks)])
+        return [panel for panel in self.panels if shapely.intersects(panel, banks).any()]
 
 
 def as_polygon(box: Box) -> shapely.Polygon:
@@ -92,32 +94,31 @@ def _places(frame: Box, corners: str, *, width_mm: float, height_mm: float) -> l
     ]
 
 
-def _quietest(boxes: list[Box], busy: shapely.Geometry) -> Box:
+def _quietest(boxes: list[Box], busy: Sequence[shapely.Geometry]) -> Box:
     """The first box with nothing in the way, else the first with the least."""
-    polygons = [as_polygon(box.inset(-_CLEAR_MM)) for box in boxes]
-    clear = next(
-        (box for box, polygon in zip(boxes, polygons, strict=True) if not polygon.intersects(busy)), None
-    )
+    corners = np.array([box.diagonal for box in boxes]).reshape(-1, 4)
+    polygons = shapely.box(*(corners + np.array([-_CLEAR_MM, -_CLEAR_MM, _CLEAR_MM, _CLEAR_MM])).T)
+    met, _ = shapely.STRtree(busy).query(polygons, predicate="intersects")
+    met_by = frozenset(met.tolist())
+    clear = next((box for number, box in enumerate(boxes) if number not in met_by), None)
     if clear is not None:
         return clear
-    areas = shapely.area(shapely.intersection(polygons, busy)).round(3)
+    areas = shapely.area(shapely.intersection(polygons, shapely.union_all(busy))).round(3)
     return boxes[int(areas.argmin())]
 
 
-def choose_corners(desk: Desk, view: View, busy: shapely.Geometry) -> Corners:
+def choose_corners(desk: Desk, view: View, busy: Sequence[shapely.Geometry]) -> Corners:
     """Places for arrow and bar: where nothing speaks against it the upper left and the lower left."""
     field_m = scale_field(desk.system, view.mm_per_m)
     length_m = field_m * _SCALE_STEPS
     words_mm = desk.width_mm(desk.show(Figure.SPAN, length_m).both, "map_label")
     width_mm = max(length_m * view.mm_per_m, words_mm)
-    shapely.prepare(busy)
     scale = _quietest(
         _places(view.frame, "ll lr ul ur", width_mm=width_mm, height_mm=_SCALE_BOX_HEIGHT_MM), busy
     )
-    taken = busy.union(as_polygon(scale))
-    shapely.prepare(taken)
     north = _quietest(
-        _places(view.frame, "ul ur lr ll", width_mm=_NORTH_BOX_MM, height_mm=_NORTH_BOX_MM), taken
+        _places(view.frame, "ul ur lr ll", width_mm=_NORTH_BOX_MM, height_mm=_NORTH_BOX_MM),
+        [*busy, as_polygon(scale)],
     )
     return Corners(north, scale, field_m * view.mm_per_m, length_m)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import shapely
 
 from atlas.paper import Align, Point, Text
@@ -133,13 +135,14 @@ def _bank_point(view: View, river: River, *, left: bool, down: float, room_mm: f
 
 
 def bank_names(
-    desk: Desk, view: View, river: River, busy: shapely.Geometry
+    desk: Desk, view: View, river: River, busy: Sequence[shapely.Geometry]
 ) -> list[tuple[Text, shapely.Polygon]]:
     """Near and far bank, and which side of the river each is, where there is ground to write on."""
     words, style = desk.words, desk.styles["water_label"]
     near = desk.plan.frame.near_bank
     far = NearBank.LEFT if near is NearBank.RIGHT else NearBank.RIGHT
     names = []
+    in_the_way = shapely.STRtree(busy)
     for bank, side in ((Bank.NEAR, near), (Bank.FAR, far)):
         text = words("sheet.plan.bank", bank=words(f"sheet.bank.{bank}"), side=words(f"sheet.bank.{side}"))
         half_mm = desk.fonts.width_mm(text, style) / 2
@@ -153,7 +156,7 @@ def bank_names(
                 continue
             x_mm, y_mm = point
             place = shapely.box(x_mm - half_mm, y_mm - cap_mm, x_mm + half_mm, y_mm + cap_mm / 3)
-            if place.distance(busy) > _BANK_CLEAR_MM:
+            if not len(in_the_way.query(place, predicate="dwithin", distance=_BANK_CLEAR_MM)):
                 label = Text(x_mm=x_mm, y_mm=y_mm, text=text, style=style, align=Align.CENTRE, block=BLOCK)
                 names.append((label, place))
                 break

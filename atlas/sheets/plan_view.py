@@ -10,7 +10,7 @@ import shapely
 from atlas.faults import BlockOverrun
 from atlas.paper import Box, Item, Point, Rect, Span, lay_text, lines_height_mm, wrap_spans
 from atlas.sheets.desk import Desk
-from atlas.sheets.map_labels import MapLabel, lay_map_labels
+from atlas.sheets.map_labels import MapLabel, grown, lay_map_labels
 from atlas.sheets.pieces import titled
 from atlas.sheets.plan_corners import Corners, choose_corners, lay_corners
 from atlas.sheets.plan_labels import (
@@ -53,6 +53,9 @@ _FIT_TRIES = 3
 _LABEL_INSET_MM = 0.8
 _ARROW_INK_MM = 0.9
 _CARRIAGE_INK_MM = 1.6
+_DANGER_INK_MM = 0.4
+_BANK_INK_MM = 0.1
+_OUTLINE_INK_MM = 0.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,29 +71,25 @@ class Scene:
     arrows: list[shapely.LineString]
     ink: list[shapely.Geometry]
     """Lines, carriage, boat and dangers: what no label may cover."""
+    banks: list[shapely.Geometry]
     outlines: list[shapely.Geometry]
     """Edges of work areas."""
 
 
 def rig_ink(desk: Desk, view: View, rig: RigInPlan) -> list[shapely.Geometry]:
     """The ink of the rig's lines, carriage and boat on the page."""
-    lines = [
-        shapely.LineString(view.line(path)).buffer(desk.strokes[stroke].weight_mm / 2)
-        for _, stroke, path in rig.lines
-    ]
+    lines = [shapely.LineString(view.line(path)) for _, _, path in rig.lines]
+    half_mm = [desk.strokes[stroke].weight_mm / 2 for _, stroke, _ in rig.lines]
     boat, carriage = shapely.Polygon(boat_outline(view, rig)), shapely.Point(view.at(rig.carriage))
-    return [*lines, boat, carriage.buffer(_CARRIAGE_INK_MM)]
+    return [*grown([*lines, carriage], [*half_mm, _CARRIAGE_INK_MM]), boat]
 
 
 def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
     """Signs of anchors and posts."""
-    anchors = [
-        shapely.Point(view.at(anchor.at)).buffer(ANCHOR_MM / 2) for anchor in desk.plan.track_line.anchors
-    ]
-    posts = [
-        shapely.Point(view.at(post.at)).buffer(POST_MM) for post in desk.plan.posts if view.shows(post.at)
-    ]
-    return [*anchors, *posts]
+    anchors = [view.at(anchor.at) for anchor in desk.plan.track_line.anchors]
+    posts = [view.at(post.at) for post in desk.plan.posts if view.shows(post.at)]
+    reach_mm = [ANCHOR_MM / 2] * len(anchors) + [POST_MM] * len(posts)
+    return grown(shapely.points([*anchors, *posts]).tolist(), reach_mm)
 
 
 def plan_scene(desk: Desk, view: View) -> Scene:
@@ -99,21 +98,22 @@ def plan_scene(desk: Desk, view: View) -> Scene:
     rig = rig_in_plan(site, desk.plan.track_line)
     river = river_on_page(site, view)
     visible = [shape_on_page(view, danger.shape) for danger in site.dangers]
-    dangers = [shape.buffer(0.4) for shape in visible if not shape.is_empty]
+    dangers = grown([shape for shape in visible if not shape.is_empty], _DANGER_INK_MM)
     areas = [shape_on_page(view, area) for area in site.work_areas]
     ink = [*rig_ink(desk, view, rig), *dangers]
-    busy = shapely.union_all([*ink, *_signs(desk, view), *areas])
-    banks = shapely.union_all([line.buffer(0.1) for line in (*river.surveyed, *river.guessed)])
-    corners = choose_corners(desk, view, busy.union(banks))
+    busy = [*ink, *_signs(desk, view), *areas]
+    banks = grown(river.banks, _BANK_INK_MM)
+    corners = choose_corners(desk, view, [*busy, *banks])
     return Scene(
         view=view,
         whole_river=river,
         river=without(river, corners.panels_over(banks)),
         rig=rig,
         corners=corners,
-        arrows=place_arrows(site, view, river, shapely.union_all([busy, *corners.panels])),
+        arrows=place_arrows(site, view, river, [*busy, *corners.panels]),
         ink=ink,
-        outlines=[area.boundary.buffer(0.15) for area in areas if area.geom_type == "Polygon"],
+        banks=banks,
+        outlines=grown([area.boundary for area in areas if area.geom_type == "Polygon"], _OUTLINE_INK_MM),
     )
 
 
@@ -139,12 +139,12 @@ def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
         *scene.ink,
         *scene.outlines,
         *scene.corners.panels,
-        *(line.buffer(0.1) for line in (*river.surveyed, *river.guessed) if not line.is_empty),
-        *(arrow.buffer(_ARROW_INK_MM) for arrow in scene.arrows),
+        *scene.banks,
+        *grown(scene.arrows, _ARROW_INK_MM),
     ]
-    names = bank_names(desk, view, river, shapely.union_all([*obstacles, *_signs(desk, view)]))
+    names = bank_names(desk, view, river, [*obstacles, *_signs(desk, view)])
     obstacles += [place for _, place in names]
-    items, _ = lay_map_labels(desk, labels, obstacles, view.frame.inset(_LABEL_INSET_MM), BLOCK)
+    items = lay_map_labels(desk, labels, obstacles, view.frame.inset(_LABEL_INSET_MM), BLOCK)
     return [*(text for text, _ in names), *items]
 
 

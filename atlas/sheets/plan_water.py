@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, hypot, radians, sin
 
@@ -39,6 +40,11 @@ class River:
     water: shapely.Geometry
     surveyed: tuple[shapely.Geometry, ...]
     guessed: tuple[shapely.Geometry, ...]
+
+    @property
+    def banks(self) -> list[shapely.Geometry]:
+        """Bank lines that the frame shows."""
+        return [line for line in (*self.surveyed, *self.guessed) if not line.is_empty]
 
 
 def flow_direction(site: SiteFrame) -> Point:
@@ -89,13 +95,15 @@ def river_on_page(site: SiteFrame, view: View) -> River:
     return River(water.intersection(window), tuple(surveyed), tuple(guessed))
 
 
-def without(river: River, panels: shapely.Geometry) -> River:
+def without(river: River, panels: Sequence[shapely.Geometry]) -> River:
     """The river with panels left out of it, for what stands in the frame's corners."""
-    return River(
-        river.water.difference(panels),
-        tuple(line.difference(panels) for line in river.surveyed),
-        tuple(line.difference(panels) for line in river.guessed),
-    )
+    for panel in panels:
+        river = River(
+            river.water.difference(panel),
+            tuple(line.difference(panel) for line in river.surveyed),
+            tuple(line.difference(panel) for line in river.guessed),
+        )
+    return river
 
 
 def _paths(geometry: shapely.Geometry) -> list[tuple[Point, ...]]:
@@ -132,12 +140,14 @@ def _arrow(middle: Point, along: Point) -> shapely.LineString:
 
 
 def place_arrows(
-    site: SiteFrame, view: View, river: River, busy: shapely.Geometry
+    site: SiteFrame, view: View, river: River, busy: Sequence[shapely.Geometry]
 ) -> list[shapely.LineString]:
     """Flow arrows in clear water: one up the river, one about the line, one down, where there is room."""
     x, y = view.turned(flow_direction(site))
     along = (x / hypot(x, y), y / hypot(x, y))
-    inner = river.water.buffer(-_ARROW_CLEAR_MM)
+    inner = river.water.buffer(-_ARROW_CLEAR_MM, quad_segs=2)
+    shapely.prepare(inner)
+    in_the_way = shapely.STRtree(busy)
     frame = view.frame
     arrows = []
     for down in _ARROW_DOWN:
@@ -150,7 +160,8 @@ def place_arrows(
         left_mm, _, right_mm, _ = across.bounds
         for share in _ARROW_ACROSS:
             arrow = _arrow((left_mm + share * (right_mm - left_mm), level_mm), along)
-            if inner.contains(arrow) and arrow.distance(busy) > _ARROW_CLEAR_MM:
+            near = in_the_way.query(arrow, predicate="dwithin", distance=_ARROW_CLEAR_MM)
+            if not len(near) and inner.contains(arrow):
                 arrows.append(arrow)
                 break
     return arrows

@@ -10,7 +10,7 @@ import shapely
 from atlas.paper import Box, Circle, Item, Point, Polyline, Rect
 from atlas.plan.results import SitePlan
 from atlas.sheets.desk import Desk
-from atlas.sheets.map_labels import MapLabel, lay_map_labels
+from atlas.sheets.map_labels import MapLabel, grown, lay_map_labels
 from atlas.sheets.pieces import TITLE_MM, segment, titled
 from atlas.sheets.view import View
 from atlas.units import Figure
@@ -25,6 +25,8 @@ _BELOW_MM = 4.5
 """Kept under the survey day's water for its label."""
 _TIE_MM = 1.1
 _FOOT_MM = 1.2
+_DIMENSION_INK_MM = 0.3
+_STEM_INK_MM = 0.1
 _LABEL_INSET_MM = 0.3
 
 
@@ -112,9 +114,8 @@ class _River:
 
     def ink(self, desk: Desk) -> list[shapely.Geometry]:
         """What no label may cross."""
-        return [
-            shapely.LineString(path).buffer(desk.strokes[stroke].weight_mm / 2) for stroke, path in self.lines
-        ]
+        half_mm = [desk.strokes[stroke].weight_mm / 2 for stroke, _ in self.lines]
+        return grown([shapely.LineString(path) for _, path in self.lines], half_mm)
 
 
 def _river(plan: SitePlan, scale: SectionScale) -> _River:
@@ -154,13 +155,15 @@ def _lay_river(desk: Desk, river: _River) -> list[Item]:
 def _rope(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[shapely.Geometry]]:
     profile = desk.plan.track_line.profile
     items: list[Item] = []
-    ink: list[shapely.Geometry] = []
+    drawn: list[shapely.Geometry] = []
+    half_mm: list[float] = []
     for heights, stroke in ((profile.unloaded_m, "track_empty"), (profile.loaded_m, "track_loaded")):
         points = [scale.at((x, height)) for x, height in zip(profile.x_m, heights, strict=True)]
         for path in _clip(points, scale.frame):
             items.append(Polyline(points=path, stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True))
-            ink.append(shapely.LineString(path).buffer(desk.strokes[stroke].weight_mm / 2))
-    return items, ink
+            drawn.append(shapely.LineString(path))
+            half_mm.append(desk.strokes[stroke].weight_mm / 2)
+    return items, grown(drawn, half_mm)
 
 
 def _stem(desk: Desk, top: Point, foot: Point) -> list[Item]:
@@ -216,7 +219,7 @@ def _clearance(desk: Desk, scale: SectionScale) -> tuple[list[Item], MapLabel, l
     )
     middle = (foot[0], (low[1] + foot[1]) / 2)
     label = MapLabel("clearance", (middle, foot), runs, mark_mm=0.5)
-    ink = [shapely.LineString([rope, foot]).buffer(0.3), shapely.Point(rope).buffer(_TIE_MM)]
+    ink = grown([shapely.LineString([rope, foot]), shapely.Point(rope)], [_DIMENSION_INK_MM, _TIE_MM])
     return items, label, ink
 
 
@@ -253,14 +256,12 @@ def lay_section(desk: Desk, view: View) -> list[Item]:
     ties, tie_labels = _ties(desk, scale)
     clearance, clearance_label, dimension = _clearance(desk, scale)
     items += [*_lay_river(desk, river), *rope, *clearance, *ties]
-    tie_ink = [
-        shapely.LineString([scale.at((x, height)), scale.at((x, rise_m))]).buffer(0.1)
+    stems = [
+        shapely.LineString([scale.at((x, height)), scale.at((x, rise_m))])
         for x, height in ((0.0, site.near_tie_height_m), (site.span_m, site.far_tie_height_m))
     ]
-    fixed = [*ink, *dimension, *river.ink(desk), *tie_ink]
+    fixed = [*ink, *dimension, *river.ink(desk), *grown(stems, _STEM_INK_MM)]
     inner = room.inset(_LABEL_INSET_MM)
-    tie_items, taken = lay_map_labels(desk, tie_labels, fixed, inner, BLOCK)
-    others = [clearance_label, *_water_labels(desk, scale)]
-    other_items, _ = lay_map_labels(desk, others, [*fixed, *taken], inner, BLOCK)
+    labels = [*tie_labels, clearance_label, *_water_labels(desk, scale)]
     frame = Rect(box=room, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True)
-    return [*items, *tie_items, *other_items, frame]
+    return [*items, *lay_map_labels(desk, labels, fixed, inner, BLOCK), frame]

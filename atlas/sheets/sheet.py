@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from atlas.faults import BlockOverrun
-from atlas.paper import Box, Item, Page, PrintRules, Text, bounds, check_page, draw, grey_page
+from atlas.paper import Item, Page, PrintRules, Text, check_page, draw, edges_of, grey_page
 from atlas.paper.looks import fonts_of, printable
 from atlas.plan.results import SitePlan
 from atlas.settings import Words
@@ -30,23 +32,17 @@ _SIDE_BEARING_MM = 0.5
 """A large letter's box may begin this much beside where its ink does."""
 
 
-def _out_of_mm(ink: Box, box: Box) -> float:
-    return max(
-        box.left_mm - ink.left_mm,
-        ink.right_mm - box.right_mm,
-        box.top_mm - ink.top_mm,
-        ink.bottom_mm - box.bottom_mm,
-    )
-
-
 def require_inside(desk: Desk, name: str, items: Sequence[Item]) -> None:
     """Raise `BlockOverrun` if a text of a block reaches out of the block's box."""
-    box = desk.box(getattr(desk.template.block, name))
     texts = [item for item in items if isinstance(item, Text)]
-    reaches = ((_out_of_mm(bounds(text, desk.fonts), box), text.text) for text in texts)
-    over_mm, worst = max(reaches, default=(0.0, ""))
-    if over_mm > _SIDE_BEARING_MM:
-        raise BlockOverrun(name, over_mm, f"'{worst[:60]}'")
+    if not texts:
+        return
+    box, edges = desk.box(getattr(desk.template.block, name)), edges_of(texts, desk.fonts)
+    low, high = np.array(box.diagonal)
+    over_mm = np.hstack([low - edges[:, :2], edges[:, 2:] - high]).max(axis=1)
+    worst = int(over_mm.argmax())
+    if not over_mm[worst] <= _SIDE_BEARING_MM:
+        raise BlockOverrun(name, float(over_mm[worst]), f"'{texts[worst].text[:60]}'")
 
 
 def _items(desk: Desk) -> tuple[Item, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import shapely
 
@@ -53,6 +53,14 @@ class View:
     mm_per_m: float
     across: int
     centre_m: Point
+    window: shapely.Polygon = field(init=False, repr=False, compare=False)
+    """The visible part of the page."""
+
+    def __post_init__(self) -> None:
+        """Make the window once: everything drawn is cut to it."""
+        frame = self.frame
+        window = shapely.box(frame.left_mm, frame.top_mm, frame.right_mm, frame.bottom_mm)
+        object.__setattr__(self, "window", window)
 
     def at(self, point: Point) -> Point:
         """A point of the site on the page [mm]."""
@@ -69,12 +77,6 @@ class View:
     def turned(self, along: Point) -> Point:
         """A direction of the site as a direction of the page."""
         return self.across * along[0], along[1]
-
-    @property
-    def window(self) -> shapely.Polygon:
-        """The visible part of the page."""
-        frame = self.frame
-        return shapely.box(frame.left_mm, frame.top_mm, frame.right_mm, frame.bottom_mm)
 
     def shows(self, point: Point) -> bool:
         """Whether a point of the site is visible."""

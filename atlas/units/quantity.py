@@ -18,6 +18,7 @@ class Quantity(StrEnum):
     """A kind of measure. A bare number is in its base unit, the first of `units_of`."""
 
     LENGTH = "length"
+    AREA = "area"
     SPEED = "speed"
     DISCHARGE = "discharge"
     FORCE = "force"
@@ -41,6 +42,10 @@ _UNITS: Final[Mapping[Quantity, Mapping[str, tuple[str, ...]]]] = MappingProxyTy
             "millimeter": ("mm",),
             "kilometer": ("km",),
             "mile": ("mi", "mile", "miles"),
+        },
+        Quantity.AREA: {
+            "meter ** 2": ("m2", "m²", "m^2"),
+            "foot ** 2": ("ft2", "ft²", "ft^2"),
         },
         Quantity.SPEED: {
             "meter / second": ("m/s", "mps"),

@@ -20,6 +20,7 @@ _LONGEST_TEXT: Final = 60
 _FLOAT_BITS: Final = 1024
 _EXAMPLES: Final = {
     Quantity.LENGTH: '30 or "102 ft"',
+    Quantity.AREA: '84 or "900 ft2"',
     Quantity.SPEED: '2.9 or "6.5 mph"',
     Quantity.DISCHARGE: '52 or "1850 cfs"',
     Quantity.FORCE: '40000 or "9000 lbf"',

@@ -1,14 +1,22 @@
-"""Sites made one by one, here and in other processes."""
+"""Sites made in batches, here and in other processes."""
 
-import os
-import signal
-import subprocess
-import sys
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
+from multiprocessing import get_context
 
 import pytest
 
-from atlas.binder import NotPrinted, SiteSheet, Workshop, make_site, make_sites
+from atlas.binder import (
+    Batch,
+    Earlier,
+    NotPrinted,
+    SiteSheet,
+    Workshop,
+    batches_of,
+    make_batch,
+    make_site,
+    make_sites,
+)
 from atlas.binder import making as making_module
 from atlas.caches import read_county
 from atlas.survey import read_sites
@@ -37,33 +45,55 @@ def shop(county, settings, template):
 
 @pytest.fixture(scope="module")
 def made(sites, shop):
-    return list(make_sites(sites, shop, changed_in={}))
+    return [site for some in make_sites(batches_of(sites), shop) for site in some]
 
 
-def test_every_good_site_is_made_in_the_order_given(made, sites):
+def test_every_good_site_is_made_in_the_order_of_reaches_and_codes(made, sites):
     assert [type(site) for site in made] == [SiteSheet] * 3
-    assert [site.code for site in made] == [site.code for site in sites]
+    assert [site.code for site in made] == ["MS-1", "OT-02", "OT-10"]
+    assert {site.code for site in sites} == {site.code for site in made}
+
+
+def test_batches_hang_on_codes_and_not_on_the_order_given(sites):
+    batches = batches_of(sites)
+    assert [[site.code for site in batch.sites] for batch in batches] == [["MS-1"], ["OT-02", "OT-10"]]
+    assert batches_of(sites[::-1]) == batches
+
+
+def test_a_long_reach_is_cut_in_batches_of_24(sites):
+    many = [replace(sites[1], code=f"OT-{number:03d}") for number in range(50)]
+    assert [len(batch.sites) for batch in batches_of(many)] == [24, 24, 2]
 
 
 def test_two_processes_give_the_same_in_the_same_order(made, sites, shop):
+    """Through the plain executor of the standard library: the unit of work is a function of plain data."""
     told = []
-    there = list(make_sites(sites, shop, changed_in={}, workers=2, on_made=told.append))
+    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as executor:
+        batches = make_sites(batches_of(sites), shop, executor=executor, on_made=told.append)
+        there = [site for some in batches for site in some]
     assert [(site.code, site.pdf, site.workings) for site in there] == [
         (site.code, site.pdf, site.workings) for site in made
     ]
-    assert [site.page for site in there] == [site.page for site in made]
-    assert told == [site.code for site in sites]
+    assert [site.facts for site in there] == [site.facts for site in made]
+    assert told == [site.code for site in made]
 
 
-def test_the_sheet_prints_the_edition_in_which_it_last_changed(sites, shop):
-    sheet = make_site(sites[0], shop, changed_in="2024")
-    printed = " ".join(getattr(item, "text", "") for item in sheet.page.items)
-    assert "Edition 2024" in printed
-    assert "Edition 2026" not in printed
+def printed(sheet):
+    return " ".join(getattr(item, "text", "") for item in sheet.page.items)
 
 
-def test_workings_say_the_edition_they_belong_to_and_not_the_one_stamped(sites, shop, made):
-    assert make_site(sites[0], shop, changed_in="2024").workings == made[0].workings
+def test_a_sheet_that_reads_the_same_keeps_the_edition_in_which_it_last_changed(made, sites, shop):
+    earlier = {sheet.code: Earlier(sheet.facts.digest, "2024") for sheet in made}
+    earlier["OT-10"] = Earlier("0" * 64, "2024")
+    batches = batches_of(sites, earlier)
+    same, again, changed = [site for some in make_sites(batches, shop) for site in some]
+    for sheet, before in zip((same, again), made, strict=False):
+        assert "Edition 2024" in printed(sheet)
+        assert "Edition 2026" not in printed(sheet)
+        assert sheet.facts == replace(before.facts, edition="2024")
+        assert sheet.workings == before.workings
+    assert "Edition 2026" in printed(changed)
+    assert changed.pdf == made[2].pdf
 
 
 def test_a_site_past_the_range_shown_is_not_printed_and_says_why(sites, shop):
@@ -96,47 +126,43 @@ def test_a_name_that_the_font_cannot_set_keeps_only_its_own_site_from_print(site
 
 
 def test_a_defect_at_one_site_is_told_with_its_traceback_and_costs_no_other(sites, shop, monkeypatch):
-    plan_site = making_module.plan_site
+    plan_sites = making_module.plan_sites
+    broken = sites[1].code
 
-    def fails(site, **more):
-        if site.code == sites[1].code:
+    def fails(some, **more):
+        if any(site.code == broken for site in some):
             raise ZeroDivisionError("division\nby zero")
-        return plan_site(site, **more)
+        return plan_sites(some, **more)
 
-    monkeypatch.setattr(making_module, "plan_site", fails)
-    first, second, third = make_sites(sites, shop, changed_in={})
-    assert isinstance(first, SiteSheet)
-    assert isinstance(third, SiteSheet)
-    assert second.faults[0].code == "defect"
-    assert second.faults[0].what == "the program failed on this site: ZeroDivisionError: division; by zero"
-    assert "Traceback" in second.defect
-    assert "ZeroDivisionError" in second.defect
+    monkeypatch.setattr(making_module, "plan_sites", fails)
+    made = {site.code: site for site in make_batch(Batch(tuple(sites)), shop)}
+    assert [type(made[site.code]) for site in sites] == [SiteSheet, NotPrinted, SiteSheet]
+    assert made[broken].faults[0].code == "defect"
+    assert made[broken].faults[0].what == (
+        "the program failed on this site: ZeroDivisionError: division; by zero"
+    )
+    assert "Traceback" in made[broken].defect
+    assert "ZeroDivisionError" in made[broken].defect
+
+
+def test_a_defect_of_drawing_costs_its_own_site_alone(sites, shop, monkeypatch):
+    page_pdf = making_module.page_pdf
+
+    def fails(page, template):
+        if page.title.startswith(sites[1].code):
+            raise ZeroDivisionError("division by zero")
+        return page_pdf(page, template)
+
+    monkeypatch.setattr(making_module, "page_pdf", fails)
+    made = make_batch(Batch(tuple(sites)), shop)
+    assert [type(site) for site in made] == [SiteSheet, NotPrinted, SiteSheet]
+    assert made[1].faults[0].code == "defect"
 
 
 def test_ctrl_c_is_not_taken_for_a_defect(sites, shop, monkeypatch):
     def interrupted(*_, **__):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(making_module, "plan_site", interrupted)
+    monkeypatch.setattr(making_module, "plan_sites", interrupted)
     with pytest.raises(KeyboardInterrupt):
         make_site(sites[0], shop)
-
-
-@pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="signals have no mask here")
-def test_a_process_started_meanwhile_never_gets_ctrl_c():
-    code = "import signal; print(signal.SIGINT in signal.pthread_sigmask(signal.SIG_BLOCK, []))"
-    with making_module.ctrl_c_kept_from_children():
-        started = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert started.stdout == "True\n"
-    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])
-
-
-@pytest.mark.skipif(not hasattr(signal, "pthread_sigmask"), reason="signals have no mask here")
-def test_ctrl_c_of_that_time_is_not_lost():
-    def interrupted():
-        with making_module.ctrl_c_kept_from_children():
-            os.kill(os.getpid(), signal.SIGINT)
-
-    with pytest.raises(KeyboardInterrupt):
-        interrupted()
-    assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])

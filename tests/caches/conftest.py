@@ -27,7 +27,20 @@ file = "background/roads.geojson"
 kind = "road"
 
 [gauges]
-base = "anything"
+online = false
+features = "https://water.example/ogc/v1/"
+flood = "http://flood.example:8080/v1"
+daily_years = 12
+
+[[gauges.gauge]]
+name = "OT G1"
+location = "XYZ-01234567"
+flood = "ABCD1"
+sites = { "OT-01" = "same section", "OT-02" = 1.1 }
+
+[[gauges.gauge]]
+name = "KF G1"
+location = "XYZ-7"
 
 [policy]
 "limits.factor_track" = 7

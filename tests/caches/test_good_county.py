@@ -11,6 +11,9 @@ from atlas.records import (
     Boat,
     County,
     CrewCount,
+    GaugeName,
+    GaugeRelation,
+    GaugeServices,
     GearStock,
     Launcher,
     Reach,
@@ -86,6 +89,24 @@ ALDER = County(
         ("capture.default", 4.5),
     ),
     invented=True,
+    gauges=GaugeServices(
+        online=False,
+        features_url="https://water.example/ogc/v1",
+        flood_url="http://flood.example:8080/v1",
+        daily_years=12,
+        gauges=(
+            GaugeName(
+                "OT G1",
+                "XYZ-01234567",
+                "ABCD1",
+                (
+                    GaugeRelation("OT-01", 1.0, same_section=True),
+                    GaugeRelation("OT-02", 1.1, same_section=False),
+                ),
+            ),
+            GaugeName("KF G1", "XYZ-7"),
+        ),
+    ),
 )
 
 

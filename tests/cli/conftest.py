@@ -65,16 +65,22 @@ def started():
         process.communicate()
 
 
+def run_to_its_end(*arguments, env=None, **more):
+    process = start_process(arguments, env=None if env is None else os.environ | env, **more)
+    out, err = process.communicate(timeout=120)
+    return Ran(process.returncode, out.decode(), err.decode())
+
+
 @pytest.fixture
 def alone():
     """Run a command in a process of its own, to its end."""
+    return run_to_its_end
 
-    def run(*arguments, env=None, **more):
-        process = start_process(arguments, env=None if env is None else os.environ | env, **more)
-        out, err = process.communicate(timeout=120)
-        return Ran(process.returncode, out.decode(), err.decode())
 
-    return run
+@pytest.fixture(scope="session")
+def run_alone():
+    """The same, for what several tests look at."""
+    return run_to_its_end
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ import pytest
 from pypdf import PdfReader
 
 import atlas.cli.binder as binder_command
+from atlas.cli import executors
 
 
 def everything(folder):
@@ -204,8 +205,33 @@ def test_ctrl_c_in_the_middle_is_130_and_leaves_the_earlier_edition(started, man
 def test_same_input_same_bytes_whatever_seed_zone_locale_and_processes(cli, alone, many, ground, monkeypatch):
     odd = {"PYTHONHASHSEED": "77", "TZ": "Asia/Kathmandu", "LC_ALL": "C", "PYTHONUTF8": "0"}
     assert alone("binder", "--county", many, "--out", "there", env=odd).code == 0
-    monkeypatch.setattr(binder_command, "_workers", lambda _: 1)
+    monkeypatch.setattr(executors, "SITES_FOR_TWO", 1000)
     assert cli("binder", "--county", ground.folder / many, "--out", "here").code == 0
     there, here = (everything(ground.folder / out / "flats-2026") for out in ("there", "here"))
     assert len(there) == 2 + 2 * len(SITES)
     assert there == here
+
+
+def test_a_sheet_that_reads_the_same_keeps_the_edition_in_which_it_last_changed(cli, flats, ground):
+    """Next year one site's tie is lower; the others' sheets go on saying this year."""
+    cli("binder", "--county", flats)
+    county, survey = ground.folder / flats / "county.toml", ground.folder / flats / "surveys/rivers.geojson"
+    text = county.read_text(encoding="utf-8")
+    county.write_text(text.replace('edition = "2026"', 'edition = "2026-second-issue"'), encoding="utf-8")
+    features = json.loads(survey.read_bytes())
+    next(
+        feature for feature in features["features"] if feature["properties"].get("tag") == "N1"
+    )["properties"]["height"] = 3.2  # fmt: skip
+    survey.write_text(json.dumps(features), encoding="utf-8")
+    ran = cli("binder", "--county", flats, "--since", "output/flats-2026")
+    assert ran.code == 0
+    place = ground.folder / ran.out.strip().removesuffix("/binder.pdf")
+    record = json.loads((place / "edition.json").read_bytes())
+    told = {page["label"]: page["changed_in"] for page in record["pages"] if page["kind"] == "sheet"}
+    assert told == {"OT-02": "2026-second-issue", "OT-10": "2026", "MS-1": "2026"}
+    kept = PdfReader(place / "sheets" / "OT-10.pdf").pages[0].extract_text()
+    assert "Edition 2026" in kept
+    assert "second-issue" not in kept
+    first = ground.folder / "output" / "flats-2026" / "sheets" / "OT-10.pdf"
+    assert (place / "sheets" / "OT-10.pdf").read_bytes() == first.read_bytes()
+    assert cli("binder", "--county", flats, "--since", "nowhere").code == 3

@@ -42,7 +42,7 @@ def make_edition(hand_made, settings):
             [*sheets, LOST], county=county, agencies=[sheets[0].plan.agency], policy=settings.policy,
             words=settings.words, template=template, as_of=date(2026, 6, 1),
         )  # fmt: skip
-        return book, EditionFacts(county, settings.policy, settings.words, date(2026, 6, 1), changed)
+        return book, EditionFacts(county, settings.policy, settings.words, date(2026, 6, 1))
 
     return make
 

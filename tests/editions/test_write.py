@@ -42,7 +42,7 @@ def test_the_record_says_what_was_printed_with_what(record):
         "schema", "tool", "county", "folder", "edition", "as_of", "paper", "units", "policy", "pages",
         "not_printed",
     ]  # fmt: skip
-    assert record["schema"] == 1
+    assert record["schema"] == 2
     assert record["tool"] == {"name": "reach-atlas", "version": atlas.__version__}
     assert (record["county"], record["folder"], record["edition"]) == (
         "Quillback County",
@@ -73,14 +73,17 @@ def test_another_policy_has_another_hash(edition, lost, record):
 def test_every_page_of_the_binder_is_recorded_with_its_place_and_hash(record):
     pages = record["pages"]
     assert [page["label"] for page in pages] == [
-        "Cover", "How to read", "Contents", "Map", "Map OT", "OT-9", "Limits", "Limits 2", "OT-02", "OT-11",
+        "Cover", "How to read", "Contents", "Map", "Map OT", "OT-02", "OT-9", "OT-11", "Limits", "Limits 2",
     ]  # fmt: skip
+    kinds = [page["kind"] for page in pages]
+    assert kinds == ["around"] * 5 + ["sheet", "not_printed", "sheet", "around", "around"]
     assert all(re.fullmatch(r"[0-9a-f]{64}", page["hash"]) for page in pages)
     assert len({page["hash"] for page in pages}) == len(pages)
-    assert pages[0] == {"label": "Cover", "path": "binder.pdf", "hash": pages[0]["hash"]}
-    assert pages[-1] == {
-        "label": "OT-11", "path": "sheets/OT-11.pdf", "hash": pages[-1]["hash"], "changed_in": "2026",
-        "workings": "workings/OT-11.json",
+    assert pages[0] == {"label": "Cover", "kind": "around", "path": "binder.pdf", "hash": pages[0]["hash"]}
+    assert pages[7] == {
+        "label": "OT-11", "kind": "sheet", "path": "sheets/OT-11.pdf", "hash": pages[7]["hash"],
+        "changed_in": "2026", "workings": "workings/OT-11.json", "name": "Foundry Bend", "reach": "OT",
+        "surveyed": "2026-05-09", "valid_until": "2027-05-09",
     }  # fmt: skip
 
 

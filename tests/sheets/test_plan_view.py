@@ -99,7 +99,7 @@ def test_surroundings_are_taken_in_while_they_cost_little(hand_made):
 def test_scale_bar_is_as_long_as_it_says(desk_of, plans, system, mm_per_m):
     plan = plans["plain" if system is UnitSystem.US else "si"]
     view = view_of(plan.frame, mm_per_m=mm_per_m)
-    corners = choose_corners(desk_of(plan), view, shapely.Point(0, 0))
+    corners = choose_corners(desk_of(plan), view, [shapely.Point(0, 0)])
     assert corners.field_mm == pytest.approx(scale_field(system, mm_per_m) * mm_per_m)
     assert 4 * corners.field_mm == pytest.approx(corners.length_m * mm_per_m)
     assert 4 * corners.field_mm <= 34.0
@@ -112,7 +112,7 @@ def test_arrow_and_bar_keep_out_of_each_other_and_of_what_is_there(desk_of, plan
     view = view_of(plans["plain"].frame)
     inner = FRAME.inset(1.5)
     busy = shapely.box(inner.left_mm, inner.top_mm, inner.left_mm + 40, inner.bottom_mm)
-    corners = choose_corners(desk_of(plans["plain"]), view, busy)
+    corners = choose_corners(desk_of(plans["plain"]), view, [busy])
     for panel in corners.panels:
         assert not panel.intersects(busy)
         assert FRAME.left_mm < panel.bounds[0] < panel.bounds[2] < FRAME.right_mm

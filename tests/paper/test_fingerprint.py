@@ -2,8 +2,20 @@ from dataclasses import replace
 
 import pytest
 
-from atlas.editions import page_hash
-from atlas.paper import Box, Colour, Destination, Face, Line, Link, Page, Rect, Stroke, Text, TextStyle
+from atlas.paper import (
+    Box,
+    Colour,
+    Destination,
+    Face,
+    Line,
+    Link,
+    Page,
+    Rect,
+    Stroke,
+    Text,
+    TextStyle,
+    page_hash,
+)
 
 STYLE = TextStyle(face=Face.REGULAR, size_pt=8.5)
 TEXT = Text(x_mm=20.0, y_mm=30.0, text="Surveyed 2026-05-09 · Edition 2026", style=STYLE, block="foot")

@@ -1,0 +1,114 @@
+"""A site with its page, and what the pages around the sheets say of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from atlas.faults import Fault
+from atlas.paper import Box, Destination, Link, Page, Rect, page_hash
+from atlas.plan import LimitUsed, SitePlan
+from atlas.records import LonLat
+from atlas.sheets.foot import EDITION_BLOCK
+from atlas.sheets.stop import is_outside
+
+__all__ = ["NotPrinted", "SheetFacts", "SiteSheet", "facts_of"]
+
+_TAB_BLOCK = "tab"
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFacts:
+    """What is said of a printed site elsewhere than on its sheet.
+
+    Attributes
+    ----------
+    place : of its access
+    edition : the one in which the sheet last changed, as it stands on it
+    stage_m : of the planning row
+    limit_speed_m_s : None where there is no limit
+    digest : hash of the page without its edition
+    tabs : boxes of the thumb tab
+    links, destinations : of the laid-out page
+    """
+
+    code: str
+    name: str
+    place: LonLat
+    reach: str
+    agency: str
+    surveyed: date
+    valid_until: date
+    edition: str
+    digest: str
+    outside: bool
+    stage_m: float | None
+    limit_speed_m_s: float | None
+    limits_used: tuple[LimitUsed, ...]
+    tabs: tuple[Box, ...]
+    links: tuple[Link, ...]
+    destinations: tuple[Destination, ...]
+
+
+def facts_of(plan: SitePlan, page: Page) -> SheetFacts:
+    """The facts of a sheet that was just laid out."""
+    access, rig = plan.site.access, plan.chosen
+    tabs = tuple(item.box for item in page.items if isinstance(item, Rect) and item.block == _TAB_BLOCK)
+    return SheetFacts(
+        code=plan.site.code,
+        name=access.name,
+        place=access.place,
+        reach=plan.reach.code,
+        agency=plan.agency.code,
+        surveyed=access.surveyed,
+        valid_until=plan.valid_until,
+        edition=plan.edition,
+        digest=page_hash(page, without=(EDITION_BLOCK,)),
+        outside=is_outside(rig),
+        stage_m=rig.planning.stage_m,
+        limit_speed_m_s=None if rig.limit is None else rig.limit.surface_speed_m_s,
+        limits_used=plan.limits_used,
+        tabs=tabs,
+        links=page.links,
+        destinations=page.destinations,
+    )
+
+
+@dataclass(frozen=True)
+class SiteSheet:
+    """A site with its page."""
+
+    plan: SitePlan
+    page: Page
+    pdf: bytes
+    workings: bytes
+
+    @cached_property
+    def facts(self) -> SheetFacts:
+        """What other pages say of it."""
+        return facts_of(self.plan, self.page)
+
+    @property
+    def code(self) -> str:
+        """The site's."""
+        return self.plan.site.code
+
+
+@dataclass(frozen=True, slots=True)
+class NotPrinted:
+    """A site without its page, and why.
+
+    Attributes
+    ----------
+    name, reach : where they could be read
+    defect : the traceback, where the program itself failed on the site
+    place : where the survey puts it, so that the maps show what has no sheet
+    """
+
+    code: str
+    name: str | None
+    reach: str | None
+    faults: tuple[Fault, ...]
+    defect: str | None = None
+    place: LonLat | None = None
