@@ -114,7 +114,7 @@ _ON_TRACK = ("rope", "pretension_n", "pretension_window_n")
 """Keys of the contract that only a rig with a track line has, before `least_factor`."""
 _MORE_ON_TRACK = (
     "window_governed_by", "window_opens", "limit_bows", "tie_heights", "window_closes", "travel_m",
-    "seating_m", "capture",
+    "seating_m", "capture", "leverage_m",
 )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ NO_CASE = (
 NO_RIG = (
     "rope", "pretension_n", "pretension_window_n", "haul", "closest_boat_m", "window_governed_by",
     "window_opens", "limit_bows", "tie_heights", "window_closes", "travel_m", "seating_m", "capture",
+    "leverage_m",
 )  # fmt: skip
 """What a rig has with a track line alone."""
 
@@ -134,4 +135,5 @@ def rig_on_track(rig: object) -> Table:
         "travel_m": [rig.travel_from_m, rig.travel_to_m],
         "seating_m": rig.seating_m,
         "capture": {"device": rig.capture, "limit_n": rig.capture_limit_n},
+        "leverage_m": None if rig.leverage_m is None else list(rig.leverage_m),
     }
