@@ -12,7 +12,9 @@ Positive = Annotated[float, Field(gt=0)]
 NotNegative = Annotated[float, Field(ge=0)]
 Rgb = Annotated[str, Field(pattern=r"^#[0-9a-f]{6}$")]
 FaceName = Literal["regular", "medium", "semibold", "bold", "italic"]
-StopCell = Literal["limit_speed", "float", "governs", "planned", "set_tension"]
+StopCell = Literal[
+    "limit_speed", "float", "limit_bow", "limit_stage", "governs", "planned", "set_tension"
+]
 
 
 class PageMargins(Strict):
