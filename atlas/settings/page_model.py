@@ -67,6 +67,7 @@ class Colours(Strict):
     flow: Rgb
     land: Rgb
     work_area: Rgb
+    no_go: Rgb
     danger: Rgb
     warning: Rgb
     caution: Rgb
@@ -74,7 +75,7 @@ class Colours(Strict):
 
 
 ColourName = Literal[
-    "ink", "muted", "hair", "paper", "water", "flow", "land", "work_area",
+    "ink", "muted", "hair", "paper", "water", "flow", "land", "work_area", "no_go",
     "danger", "warning", "caution", "notice",
 ]  # fmt: skip
 
@@ -146,6 +147,9 @@ class Strokes(Strict):
     bank_guessed: StrokeRule
     flow: StrokeRule
     work_area: StrokeRule
+    out_of_reach: StrokeRule
+    no_go: StrokeRule
+    grid: StrokeRule
     danger: StrokeRule
     water_planning: StrokeRule
     water_survey: StrokeRule
@@ -225,7 +229,7 @@ class ColumnBlock(Block):
 
 
 class Blocks(Strict):
-    """The fourteen things of a sheet."""
+    """The fourteen things of a sheet, and the rigs that were not chosen."""
 
     head: Block
     stop: StopBlock
@@ -234,6 +238,7 @@ class Blocks(Strict):
     section: SectionBlock
     lines: Block
     track: Block
+    rigs: Block
     levels: Block
     anchors: Block
     posts: Block
