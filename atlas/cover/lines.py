@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from atlas.cover.assignment import FORBIDDEN, Columns, Costs, assign_first
 from atlas.cover.ropes import LineNeed, RopePiece
+from atlas.cover.tables import Join, joined, over_length
 from atlas.faults import OutOfRange
 
 # Lengths are compared in micrometres when one rope is preferred to another: whole numbers add exactly.
@@ -26,16 +27,18 @@ class Cover:
     take : ropes taken; empty where no rope is long enough
     short_m : 0 where covered; else what `nearest` lacks, or all of the need where there is none [m]
     nearest : where not covered, the longest suitable rope left; no rope is named for two lines
+    over_micrometres : where covered, what the rope has over the need
     """
 
     line: str
     take: tuple[RopePiece, ...]
     short_m: float
     nearest: RopePiece | None = None
+    over_micrometres: int = field(default=0, compare=False)
 
 
 def cover_lines(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[Cover, ...]:
-    """Ropes for lines: one rope a line, no rope twice.
+    """Ropes for lines: one rope a line, or two joined where it allows a knot; no rope twice.
 
     Parameters
     ----------
@@ -63,6 +66,43 @@ def cover_lines(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple
     open lines always cost less, and among equally many the shorter total does.
     """
     _check_once(needs, pieces)
+    ways = joined(needs, pieces)
+    plain = _single(needs, pieces)
+    if len(ways) == 1 or not needs:
+        return plain
+    return min([plain, *(_with_joins(needs, pieces, way) for way in ways[1:])], key=_worth)
+
+
+def _worth(covers: tuple[Cover, ...]) -> tuple[int, int, int]:
+    """Open lines, then knots, then over-length: the less the better."""
+    return (
+        sum(cover.short_m > 0.0 for cover in covers),
+        sum(len(cover.take) > 1 for cover in covers),
+        sum(cover.over_micrometres for cover in covers),
+    )
+
+
+def _with_joins(
+    needs: Sequence[LineNeed], pieces: Sequence[RopePiece], way: Sequence[Join]
+) -> tuple[Cover, ...]:
+    """Some lines joined, the others of the ropes that are left."""
+    used = {piece for _, first, second in way for piece in (first, second)}
+    lines = {line: (pieces[first], pieces[second]) for line, first, second in way}
+    rest = [need for number, need in enumerate(needs) if number not in lines]
+    others = iter(_single(rest, [piece for number, piece in enumerate(pieces) if number not in used]))
+    covers = []
+    for number, need in enumerate(needs):
+        if number not in lines:
+            covers.append(next(others))
+            continue
+        both = lines[number]
+        over = over_length(need, [piece.length_m for piece in both])
+        covers.append(Cover(need.line, both, 0.0, over_micrometres=over or 0))
+    return tuple(covers)
+
+
+def _single(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[Cover, ...]:
+    """One rope a line."""
     if not needs:
         return ()
     columns = _covered(needs, pieces)
@@ -86,7 +126,7 @@ def _piece(pieces: Sequence[RopePiece], column: int | None) -> RopePiece | None:
 
 def _cover(need: LineNeed, taken: RopePiece | None, nearest: RopePiece | None) -> Cover:
     if taken is not None:
-        return Cover(need.line, (taken,), 0.0)
+        return Cover(need.line, (taken,), 0.0, over_micrometres=over_length(need, [taken.length_m]) or 0)
     lacking_m = need.needed_m - (nearest.length_m if nearest is not None else 0.0)
     return Cover(need.line, (), lacking_m, nearest)
 

@@ -65,13 +65,14 @@ class LineNeed:
     needed_m : length needed [m]; a rope serves with its own true length, never rounded up
     kinds : kinds of rope that serve, the first preferred among ropes equally long
     strength_min_n, diameter_min_m, diameter_max_m : limits [N, m]; None for no greatest diameter
-    may_join : ropes may be joined to make the length; only False is answered so far
+    may_join : two ropes of one name and cache may be joined to make the length
+    join_m : rope that the knot of a join takes [m]
     others : further sets of limits of which any serves as well, in order of preference
 
     Raises
     ------
     OutOfRange
-        `needed_m` is no positive number, a limit is none, or `may_join` is asked.
+        `needed_m` is no positive number, or a limit or `join_m` is none.
     """
 
     line: str
@@ -81,13 +82,14 @@ class LineNeed:
     diameter_min_m: float
     diameter_max_m: float | None = None
     may_join: bool = False
+    join_m: float = 0.0
     others: tuple[RopeAsked, ...] = ()
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.needed_m) and self.needed_m > 0.0):
             raise OutOfRange(f"line '{self.line}' needs a length that is no positive number")
-        if self.may_join:
-            raise OutOfRange(f"line '{self.line}': joined ropes are not computed; a knot does not run")
+        if not (math.isfinite(self.join_m) and self.join_m >= 0.0):
+            raise OutOfRange(f"line '{self.line}': the rope of its knot is no number >= 0")
         _ = self.asked
 
     @property

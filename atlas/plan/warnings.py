@@ -147,6 +147,9 @@ class _Teller:
             notes.append(self.note("station_set_aside", tags=", ".join(sorted(set_aside))))
         assumed = dict.fromkeys(code for row in self.rig.stages for code in row.assumed)
         notes += [self.note(code) for code in assumed]
+        gauged = self.context.river.gauged
+        if gauged is not None and gauged.dropped:
+            notes.append(self.note("gauge_rows_dropped", count=f"{gauged.dropped}"))
         if any(row.beyond_survey for row in self.rig.stages):
             notes.append(self.note("beyond_survey"))
         if overdue:

@@ -70,7 +70,8 @@ def _candidates(
             system=system,
             people=people,
             least_n=people * pull_per_person_n * real_advantage(system, pulley_efficiency=pulley_efficiency),
-            most_n=people * pull_per_person_n * ideal_advantage(system),
+            # whole numbers first: 9:1 with two and 6:1 with three set the same, to the last digit
+            most_n=people * ideal_advantage(system) * pull_per_person_n,
             fits=False,
         )
         for system in systems

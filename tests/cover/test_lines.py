@@ -172,9 +172,30 @@ def test_limits_that_are_none_are_refused():
             need("a", 5.0, **limits)
 
 
-def test_joining_is_refused_and_not_silently_left_out():
-    with pytest.raises(OutOfRange, match=r"^line 'a': joined ropes are not computed; a knot does not run$"):
-        need("a", 5.0, may_join=True)
+def test_two_ropes_of_one_name_are_joined_where_the_line_allows_a_knot():
+    two = [rope("R", 30.0), rope("R", 30.0, index=2)]
+    (alone,) = cover_lines([need("a", 50.0)], two)
+    assert (alone.take, alone.short_m) == ((), 20.0)
+    (joined,) = cover_lines([need("a", 50.0, may_join=True, join_m=1.0)], two)
+    assert (joined.take, joined.short_m) == (tuple(two), 0.0)
+    (short,) = cover_lines([need("a", 59.5, may_join=True, join_m=1.0)], two)
+    assert (short.take, short.short_m) == ((), 29.5)
+
+
+def test_one_rope_that_is_long_enough_goes_before_two_joined_that_are_no_shorter():
+    there = [rope("R", 30.0), rope("R", 30.0, index=2), rope("L", 55.0)]
+    (cover,) = cover_lines([need("a", 50.0, may_join=True)], there)
+    assert cover.take == (there[2],)
+
+
+def test_ropes_of_two_names_are_not_joined():
+    (cover,) = cover_lines([need("a", 50.0, may_join=True)], [rope("R", 30.0), rope("Q", 30.0)])
+    assert (cover.take, cover.short_m) == ((), 20.0)
+
+
+def test_the_rope_of_a_knot_is_a_length():
+    with pytest.raises(OutOfRange, match=r"^line 'a': the rope of its knot is no number >= 0$"):
+        need("a", 5.0, may_join=True, join_m=-1.0)
 
 
 KINDS = ("static", "floating", "low_stretch")

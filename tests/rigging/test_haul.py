@@ -77,3 +77,17 @@ def test_an_efficiency_over_one_is_refused():
     with pytest.raises(OutOfRange) as refused:
         real_advantage("3:1", pulley_efficiency=1.1)
     assert str(refused.value) == "pulley efficiency 1.1: allowed above 0, up to 1"
+
+
+@given(st.floats(100.0, 400.0))
+def test_hauls_that_set_the_same_are_told_apart_by_their_people(pull):
+    """18 times a person's pull by a 9:1 with two or a 6:1 with three: two, whatever its last digits."""
+    haul = choose_haul(
+        SYSTEMS,
+        window_n=(18.5 * pull, 19.0 * pull),
+        rule_most_n=100.0 * pull,
+        people_most=3,
+        pull_per_person_n=pull,
+        pulley_efficiency=0.8,
+    )
+    assert (haul.system, haul.people, haul.fits) == ("9:1", 2, False)

@@ -36,7 +36,8 @@ def make_answers(frame, **changes):
             ),
             DangerBelow(
                 kind="bridge_pier", kind_text="bridge_pier", note="middle pier", seconds_s=28.9, along_m=46.0,
-                aside_m=0.0, downstream_m=64.0, last_catch_m=39.7, last_catch_along_m=40.1, catch_in_time=True,
+                aside_m=0.0, downstream_m=64.0, last_catch_m=39.7, last_catch_along_m=40.1,
+                catch_in_time=True,
             ),
         ),
         "hand_overs": (
@@ -71,7 +72,7 @@ def make_answers(frame, **changes):
 
 
 def make_track_answers(frame, **changes):
-    """The ferry lines hold when the track line parts; without the far one the carriage runs to the near bank."""
+    """The ferry lines hold the boat; without the far one the carriage runs to the near bank."""
     values = {
         "pulse": PulseCheck(returns=10, dry_s=(5.13, 8.14), wet_s=(6.03, 9.6), from_s=6.03, to_s=8.14),
         "track_parted": TrackParted(
