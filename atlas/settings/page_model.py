@@ -12,9 +12,7 @@ Positive = Annotated[float, Field(gt=0)]
 NotNegative = Annotated[float, Field(ge=0)]
 Rgb = Annotated[str, Field(pattern=r"^#[0-9a-f]{6}$")]
 FaceName = Literal["regular", "medium", "semibold", "bold", "italic"]
-StopCell = Literal[
-    "limit_speed", "float", "limit_bow", "limit_stage", "governs", "planned", "set_tension"
-]
+StopCell = Literal["limit_speed", "float", "limit_bow", "limit_stage", "governs", "planned", "set_tension"]
 
 
 class PageMargins(Strict):
@@ -109,6 +107,7 @@ class Styles(Strict):
     label: Style
     body: Style
     note: Style
+    note_strong: Style
     strong: Style
     column: Style
     table: Style

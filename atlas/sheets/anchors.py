@@ -15,7 +15,7 @@ from atlas.units import Figure
 
 BLOCK = "anchors"
 _HEADS = ("tag", "use", "kind", "height", "load", "asked", "held")
-_WIDTHS_MM = (10.5, 19.0, None, 18.5, 12.5, 12.5, 15.5)
+_WIDTHS_MM = (10.5, 18.0, None, 18.2, 11.5, 11.5, 15.5)
 _FIRST_FIGURE = 3
 _HEIGHT = 3
 _FILLED = {"track": Symbol.TRIANGLE_FILLED, "ferry": Symbol.SQUARE_FILLED, "up_down": Symbol.DIAMOND_FILLED}
@@ -70,7 +70,7 @@ def height_text(desk: Desk, anchor: AnchorPlan) -> str:
 
 
 def least_height_text(desk: Desk, anchor: AnchorPlan) -> str:
-    """The least tie height of a track anchor at the planning level; nothing of others or where none serves."""
+    """The least tie height of a track anchor at the planning level; nothing of others."""
     rig = desk.plan.chosen
     least = rig.tie_heights if isinstance(rig, TrackLineRig) else None
     if least is None or "track" not in anchor.uses or anchor.load_n is None or anchor.drowned:

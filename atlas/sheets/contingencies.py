@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import inf
 
@@ -40,19 +40,34 @@ class Contingency:
     """The figures are past a limit, or say that something cannot be done."""
 
 
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What may stand beside a row, the fullest text first; the first that fits is printed."""
+
+    texts: tuple[str, ...] = ()
+    grave: bool = False
+
+
+NONE = Figures()
+
+
 def _figures_mm(desk: Desk) -> float:
     """Room for the figures beside a row."""
     return desk.template.block.contingencies.width_mm - _WHAT_MM - _FIRST_MM - 2 * _GAP_MM
 
 
-def _track_parts(desk: Desk) -> tuple[str, bool]:
+def _joined(desk: Desk, texts: Sequence[str]) -> str:
+    return desk.words("sheet.separator").join(texts)
+
+
+def _track_parts(desk: Desk) -> Figures:
     """The load that comes suddenly on each station; how far the boat moves, or that a line is too weak."""
     rig, words = desk.plan.chosen, desk.words
     answers = rig.track_answers if isinstance(rig, TrackLineRig) else None
     if answers is None:
-        return "", False
+        return NONE
     parted = answers.track_parted
-    texts = [
+    loads = [
         words(
             "sheet.contingency.track_parts.line",
             tag=line.anchor,
@@ -61,24 +76,24 @@ def _track_parts(desk: Desk) -> tuple[str, bool]:
         for line in parted.lines
     ]
     least = min((line.factor for line in parted.lines), default=inf)
-    weak = least < parted.factor_needed
-    if weak:
-        factor = desk.first(Figure.FACTOR, least)
-        texts.append(words("sheet.contingency.track_parts.weak", factor=factor))
-    else:
-        drift = desk.first(Figure.BOAT_MOVES, parted.drift_m)
-        texts.append(words("sheet.contingency.track_parts.drift", drift=drift))
-    return words("sheet.separator").join(texts), weak
+    if least < parted.factor_needed:
+        weak = words("sheet.contingency.track_parts.weak", factor=desk.first(Figure.FACTOR, least))
+        return Figures((_joined(desk, [*loads, weak]), weak), grave=True)
+    drift = desk.first(Figure.BOAT_MOVES, parted.drift_m)
+    moves = words("sheet.contingency.track_parts.drift", drift=drift)
+    return Figures((_joined(desk, [*loads, moves]), _joined(desk, loads), moves))
 
 
-def _far_ferry_lost(desk: Desk) -> tuple[str, bool]:
+def _far_ferry_lost(desk: Desk) -> Figures:
     rig = desk.plan.chosen
     answers = rig.track_answers if isinstance(rig, TrackLineRig) else None
     if answers is None:
-        return "", False
+        return NONE
     lost = answers.far_ferry_lost
-    key = "sheet.contingency.far_ferry_lost." + ("end" if lost.at_end else "rest")
-    return desk.words(key, rest=desk.first(Figure.LOST_REST, lost.rest_m)), False
+    if lost.at_end:
+        return Figures((desk.words("sheet.contingency.far_ferry_lost.end"),))
+    rest = desk.first(Figure.LOST_REST, lost.rest_m)
+    return Figures((desk.words("sheet.contingency.far_ferry_lost.rest", rest=rest),))
 
 
 def _dangers(desk: Desk) -> tuple[DangerBelow, ...]:
@@ -86,7 +101,7 @@ def _dangers(desk: Desk) -> tuple[DangerBelow, ...]:
     return () if answers is None else answers.dangers
 
 
-def _up_down_lost(desk: Desk) -> tuple[str, bool]:
+def _up_down_lost(desk: Desk) -> Figures:
     """Seconds to the dangers below, the soonest first; how many more there are than fit."""
     words = desk.words
     told = [
@@ -97,29 +112,30 @@ def _up_down_lost(desk: Desk) -> tuple[str, bool]:
         )
         for danger in _dangers(desk)
     ]
-    room_mm = _figures_mm(desk)
+    texts = []
     for count in range(len(told), 0, -1):
         more = len(told) - count
         rest = [words("sheet.contingency.up_down_lost.more", count=more)] if more else []
-        text = words("sheet.separator").join([*told[:count], *rest])
-        if count == 1 or desk.width_mm(text, "body") <= room_mm:
-            return text, False
-    return "", False
+        texts.append(_joined(desk, [*told[:count], *rest]))
+    return Figures(tuple(texts))
 
 
-def _casualty_gone(desk: Desk) -> tuple[str, bool]:
+def _casualty_gone(desk: Desk) -> Figures:
     """Where a throw must begin above the first danger; or that no such place is below the boat."""
+    words = desk.words
     for danger in _dangers(desk)[:1]:
         name = kind_name(desk, danger.kind, danger.kind_text)
         if not danger.catch_in_time:
-            return desk.words("sheet.contingency.casualty_gone.none", danger=name), True
-        key = "sheet.contingency.casualty_gone." + ("last" if danger.last_catch_m >= 0 else "last_up")
+            alone = words("sheet.contingency.casualty_gone.never")
+            return Figures((words("sheet.contingency.casualty_gone.none", danger=name), alone), grave=True)
+        down = danger.last_catch_m >= 0
+        key = "sheet.contingency.casualty_gone.last" if down else "sheet.contingency.casualty_gone.last_up"
         distance = desk.first(Figure.LAST_CATCH, abs(danger.last_catch_m))
-        return desk.words(key, distance=distance, danger=name), False
-    return "", False
+        return Figures((words(key, distance=distance, danger=name),))
+    return NONE
 
 
-_FIGURES: dict[str, Callable[[Desk], tuple[str, bool]]] = {
+_FIGURES: dict[str, Callable[[Desk], Figures]] = {
     "track_parts": _track_parts,
     "far_ferry_lost": _far_ferry_lost,
     "up_down_lost": _up_down_lost,
@@ -128,12 +144,20 @@ _FIGURES: dict[str, Callable[[Desk], tuple[str, bool]]] = {
 
 
 def contingency(desk: Desk, name: str) -> Contingency:
-    """One row; beside figures the words are fewer."""
+    """One row; beside figures the words are fewer. Figures that are too wide are left to the workings."""
     words = desk.words
-    figures, grave = _FIGURES[name](desk) if name in _FIGURES else ("", False)
+    asked = _FIGURES[name](desk) if name in _FIGURES else NONE
+    style = "strong" if asked.grave else "body"
+    room_mm = _figures_mm(desk)
+    figures = next((text for text in asked.texts if desk.width_mm(text, style) <= room_mm), "")
     first = words(f"sheet.contingency.{name}.{'brief' if figures else 'first'}")
     what, who = (words(f"sheet.contingency.{name}.{key}") for key in ("what", "who"))
-    return Contingency(what, who, first, figures, grave)
+    return Contingency(what, who, first, figures, asked.grave)
+
+
+def contingency_rows(desk: Desk) -> tuple[Contingency, ...]:
+    """All six, in the order printed."""
+    return tuple(contingency(desk, name) for name in CONTINGENCIES)
 
 
 def _row(desk: Desk, row: Contingency) -> Row:
@@ -148,7 +172,7 @@ def lay_contingencies(desk: Desk) -> list[Item]:
     """The block of contingencies."""
     box = desk.box(desk.template.block.contingencies)
     items, room = titled(desk, box, desk.words("sheet.contingencies.title"), block=BLOCK)
-    rows = tuple(_row(desk, contingency(desk, name)) for name in CONTINGENCIES)
+    rows = tuple(_row(desk, row) for row in contingency_rows(desk))
     body, strong = desk.styles["body"], desk.styles["strong"]
     table = Table(
         block=BLOCK,

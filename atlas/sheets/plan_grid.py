@@ -19,6 +19,7 @@ _LEAST_MM = 21.0
 _TICK_MM = 1.8
 _GAP_MM = 0.7
 _CORNER_MM = 3.0
+_INK_MM = 0.2
 """Ticks keep off the frame's corners."""
 _FIGURES = 100_000
 """Eastings and northings are told within their square of 100 km."""
@@ -32,6 +33,12 @@ class Tick:
     end: Point
     text: Text | None
     room: shapely.Polygon | None
+
+    @property
+    def taken(self) -> list[shapely.Geometry]:
+        """What other things keep clear of."""
+        ink = shapely.LineString([self.start, self.end]).buffer(_INK_MM)
+        return [ink] if self.room is None else [ink, self.room]
 
 
 def grid_spacing_m(mm_per_m: float) -> int:

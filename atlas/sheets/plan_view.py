@@ -108,7 +108,7 @@ def plan_scene(desk: Desk, view: View) -> Scene:
     busy = [*ink, *_signs(desk, view), *areas]
     banks = grown(river.banks, _BANK_INK_MM)
     ticks = grid_ticks(desk, view, [*busy, *banks])
-    rooms = [tick.room for tick in ticks if tick.room is not None]
+    rooms = [taken for tick in ticks for taken in tick.taken]
     corners = choose_corners(desk, view, [*busy, *banks, *rooms])
     return Scene(
         view=view,
@@ -147,7 +147,7 @@ def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
         *scene.ink,
         *scene.outlines,
         *scene.corners.panels,
-        *(tick.room for tick in scene.ticks if tick.room is not None),
+        *(taken for tick in scene.ticks for taken in tick.taken),
         *scene.banks,
         *grown(scene.arrows, _ARROW_INK_MM),
     ]

@@ -108,7 +108,7 @@ def _spotter_to_find(desk: Desk) -> list[Row]:
     if needed_m is None or any(_is_spotter(post) for post in desk.plan.posts):
         return []
     words = desk.words
-    name = words(f"sheet.post.{PostKind.UPSTREAM_SPOTTER.value}")
+    name = words("sheet.post.upstream_spotter")
     distance = words("sheet.posts.upstream", distance=desk.first(Figure.SPOTTER_DISTANCE, needed_m))
     return [Row(cells=(name, words("sheet.posts.to_find"), distance))]
 

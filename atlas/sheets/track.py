@@ -55,16 +55,22 @@ def _set_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
     return TrackRow(words("sheet.track.set"), shown.first, note)
 
 
+def _travel_text(desk: Desk, rig: TrackLineRig) -> str:
+    """The rope the haul takes in, of the clear run behind the near anchor where that is known."""
+    travel = desk.first(Figure.HAUL_TRAVEL, rig.haul.travel_m)
+    run_m = desk.plan.site.access.near_run_m
+    if run_m is None:
+        return desk.words("sheet.track.haul_takes", travel=travel)
+    run = desk.first(Figure.NEAR_RUN, run_m)
+    return desk.words("sheet.track.haul_takes_of", travel=number_and_unit(travel)[0], run=run)
+
+
 def _haul_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
     """System and people; what that sets, and the rope it takes in against the clear run behind the anchor."""
     words = desk.words
     notes = [words("sheet.track.haul_sets", sets=haul_sets(desk, rig))]
     if rig.haul.fits:
-        travel = desk.first(Figure.HAUL_TRAVEL, rig.haul.travel_m)
-        notes.append(words("sheet.track.haul_takes", travel=travel))
-        run_m = desk.plan.site.access.near_run_m
-        if run_m is not None:
-            notes.append(words("sheet.track.haul_run", run=desk.first(Figure.NEAR_RUN, run_m)))
+        notes.append(_travel_text(desk, rig))
     else:  # what it takes in matters of a haul that serves
         notes.append(words("sheet.track.haul_misfit"))
     return TrackRow(words("sheet.track.haul"), haul_text(desk, rig), words("sheet.separator").join(notes))
@@ -180,7 +186,7 @@ def lay_track(desk: Desk) -> list[Item]:
             width_mm=room.width_mm,
             height_mm=step_mm,
         )
-        base_mm = place.top_mm + step_mm / 2 + 1.2
+        base_mm = place.top_mm + step_mm / 2 + 1.05
         items += lay_runs(
             desk, [(row.label, "label")], x_mm=place.left_mm, y_mm=base_mm, width_mm=_LABEL_MM, block=BLOCK
         )
