@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -19,7 +20,6 @@ _LEAST_MM = 21.0
 _TICK_MM = 1.8
 _GAP_MM = 0.7
 _CORNER_MM = 3.0
-_INK_MM = 0.2
 """Ticks keep off the frame's corners."""
 _FIGURES = 100_000
 """Eastings and northings are told within their square of 100 km."""
@@ -37,7 +37,7 @@ class Tick:
     @property
     def taken(self) -> list[shapely.Geometry]:
         """What other things keep clear of."""
-        ink = shapely.LineString([self.start, self.end]).buffer(_INK_MM)
+        ink = shapely.LineString([self.start, self.end])
         return [ink] if self.room is None else [ink, self.room]
 
 
@@ -98,32 +98,48 @@ def _room(desk: Desk, text: Text) -> shapely.Polygon:
     )
 
 
-def grid_ticks(desk: Desk, view: View, busy: list[shapely.Geometry]) -> list[Tick]:
-    """Ticks where grid lines meet the frame; figures at the first end of each line with room for them."""
+def _ends(view: View, line: GridLine) -> list[tuple[Point, Point, Point]]:
+    """Where a grid line meets the frame, each with the tick's end and its direction; the upper left first."""
+    found = []
+    for point in sorted((view.at(line.start), view.at(line.end)), key=lambda point: (point[1], point[0])):
+        inward = _inward(view, point)
+        if inward is not None:
+            end = (point[0] + _TICK_MM * inward[0], point[1] + _TICK_MM * inward[1])
+            found.append((point, end, inward))
+    return found
+
+
+def grid_ticks(
+    desk: Desk, view: View, busy: Sequence[shapely.Geometry], panels: Sequence[shapely.Geometry]
+) -> list[Tick]:
+    """Ticks where grid lines meet the frame; figures at the first end of each line with room for them.
+
+    Parameters
+    ----------
+    busy : what no figures may stand on
+    panels : of north arrow and scale bar, where there are no ticks at all
+    """
     lines = usng_ticks(desk.plan.frame, _bounds_m(view), spacing_m=grid_spacing_m(view.mm_per_m))
-    window = shapely.box(*shapely.bounds(view.window))
+    in_the_way = shapely.STRtree([*busy, *panels])
     ticks: list[Tick] = []
-    taken = shapely.STRtree(busy)
     rooms: list[shapely.Polygon] = []
     for line in lines:
         told = False
-        for point in sorted((view.at(line.start), view.at(line.end)), key=lambda point: (point[1], point[0])):
-            inward = _inward(view, point)
-            if inward is None:
+        for start, end, inward in _ends(view, line):
+            if shapely.intersects(shapely.LineString([start, end]), panels).any():
                 continue
-            end = (point[0] + _TICK_MM * inward[0], point[1] + _TICK_MM * inward[1])
             text = _text(desk, line, end, inward)
             room = _room(desk, text)
-            free = (
+            told_here = (
                 not told
-                and window.contains(room)
-                and not len(taken.query(room, predicate="intersects"))
+                and view.window.contains(room)
+                and not len(in_the_way.query(room, predicate="intersects"))
                 and not any(room.intersects(other) for other in rooms)
             )
-            if free:
+            if told_here:
                 told = True
                 rooms.append(room)
-            ticks.append(Tick(point, end, text if free else None, room if free else None))
+            ticks.append(Tick(start, end, text if told_here else None, room if told_here else None))
     return ticks
 
 

@@ -107,9 +107,9 @@ def plan_scene(desk: Desk, view: View) -> Scene:
     ink = [*rig_ink(desk, view, rig), *dangers]
     busy = [*ink, *_signs(desk, view), *areas]
     banks = grown(river.banks, _BANK_INK_MM)
-    ticks = grid_ticks(desk, view, [*busy, *banks])
+    corners = choose_corners(desk, view, [*busy, *banks])
+    ticks = grid_ticks(desk, view, [*busy, *banks], corners.panels)
     rooms = [taken for tick in ticks for taken in tick.taken]
-    corners = choose_corners(desk, view, [*busy, *banks, *rooms])
     return Scene(
         view=view,
         no_go=no_go_on_page(desk, view, river.water),
