@@ -123,7 +123,7 @@ def _up_down_lost(desk: Desk) -> Figures:
 def _casualty_gone(desk: Desk) -> Figures:
     """Where a throw must begin above the first danger; or that no such place is below the boat."""
     words = desk.words
-    for danger in _dangers(desk)[:1]:
+    for danger in sorted(_dangers(desk), key=lambda danger: danger.last_catch_along_m)[:1]:
         name = kind_name(desk, danger.kind, danger.kind_text)
         if not danger.catch_in_time:
             alone = words("sheet.contingency.casualty_gone.never")
@@ -155,6 +155,15 @@ def contingency(desk: Desk, name: str) -> Contingency:
     return Contingency(what, who, first, figures, asked.grave)
 
 
+def _knives(desk: Desk) -> str:
+    """The two posts that carry the knife."""
+    answers = desk.plan.chosen.answers
+    if answers is None:
+        return ""
+    posts = [desk.words(f"crew.{post}") for post in answers.knives]
+    return desk.words("sheet.contingencies.knives", posts=desk.words("sheet.separator").join(posts))
+
+
 def contingency_rows(desk: Desk) -> tuple[Contingency, ...]:
     """All six, in the order printed."""
     return tuple(contingency(desk, name) for name in CONTINGENCIES)
@@ -171,7 +180,8 @@ def _row(desk: Desk, row: Contingency) -> Row:
 def lay_contingencies(desk: Desk) -> list[Item]:
     """The block of contingencies."""
     box = desk.box(desk.template.block.contingencies)
-    items, room = titled(desk, box, desk.words("sheet.contingencies.title"), block=BLOCK)
+    title = desk.words("sheet.contingencies.title")
+    items, room = titled(desk, box, title, block=BLOCK, note=_knives(desk))
     rows = tuple(_row(desk, row) for row in contingency_rows(desk))
     body, strong = desk.styles["body"], desk.styles["strong"]
     table = Table(

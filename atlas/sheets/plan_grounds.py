@@ -39,7 +39,7 @@ def no_go_on_page(desk: Desk, view: View, water: shapely.Geometry) -> list[shape
     answers = desk.plan.chosen.answers
     if answers is None:
         return []
-    return _polygons(ground_on_page(view, answers.no_go.whole).difference(water))
+    return _polygons(ground_on_page(view, answers.no_go.loaded).difference(water))
 
 
 def lay_no_go(desk: Desk, grounds: list[shapely.Polygon]) -> list[Item]:
@@ -65,7 +65,7 @@ def reached_share(desk: Desk) -> float:
     return 1.0 if answers is None or answers.reached is None else answers.reached.share
 
 
-def _hatching(part: shapely.Polygon) -> list[shapely.Geometry]:
+def hatching(part: shapely.Polygon) -> list[shapely.Geometry]:
     """Lines up to the right across a polygon, cut to it."""
     left, top, right, bottom = part.bounds
     reach = right - left + bottom - top
@@ -86,5 +86,5 @@ def lay_out_of_reach(desk: Desk, view: View, area: PlacedShape) -> list[Item]:
     return [
         Line(x1_mm=x1, y1_mm=y1, x2_mm=x2, y2_mm=y2, stroke=stroke, block=BLOCK)
         for part in _polygons(missed)
-        for (x1, y1), (x2, y2) in (line.coords for line in _hatching(part))
+        for (x1, y1), (x2, y2) in (line.coords for line in hatching(part))
     ]

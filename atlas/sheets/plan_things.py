@@ -102,7 +102,7 @@ def beyond_text(desk: Desk, view: View) -> str:
 
 
 def lay_work_area(desk: Desk, view: View, area: PlacedShape) -> list[Item]:
-    """The work area: paper white in the water, with a dotted edge."""
+    """The work area: paper white in the water, with a dotted edge; drawn as a point a small ring."""
     stroke = desk.strokes["work_area"]
     visible = shape_on_page(view, area)
     items: list[Item] = []

@@ -113,6 +113,19 @@ def _spotter_to_find(desk: Desk) -> list[Row]:
     return [Row(cells=(name, words("sheet.posts.to_find"), distance))]
 
 
+def _throwers(desk: Desk) -> list[Row]:
+    """How many of the surveyed posts below have time for a throw, on the worst way and the best."""
+    answers = desk.plan.chosen.answers
+    if answers is None or not answers.posts.throwers:
+        return []
+    words, posts = desk.words, answers.posts
+    least, most = (desk.first(Figure.PEOPLE_HELD, n) for n in (posts.in_time_least, posts.in_time_most))
+    counts = least if least == most else words("sheet.range", **{"from": least, "to": most})
+    total = desk.first(Figure.COUNT, len(posts.throwers))
+    text = words("sheet.posts.throwers", count=counts, total=total)
+    return [Row(cells=(Cell(text=text, style=desk.styles["strong"]),))]
+
+
 def lay_posts(desk: Desk) -> list[Item]:
     """The block of posts."""
     box = desk.box(desk.template.block.posts)
@@ -125,7 +138,7 @@ def lay_posts(desk: Desk) -> list[Item]:
         note=words("sheet.posts.note", square=grid_square(desk)),
     )
     style = desk.styles["table"]
-    rows = [*_spotter_to_find(desk), *(_row(desk, post) for post in ordered_posts(desk))]
+    rows = [*_spotter_to_find(desk), *(_row(desk, post) for post in ordered_posts(desk)), *_throwers(desk)]
     table = Table(
         block=BLOCK,
         columns=(

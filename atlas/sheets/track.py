@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from atlas.paper import Box, Item
+from atlas.plan.rig_results import RigPlan
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit, range_of
@@ -83,15 +84,16 @@ def _pulse_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
     if pulse is None:
         return []
     label = words("sheet.track.pulse")
-    if pulse.from_s is None or pulse.to_s is None:
-        return [TrackRow(label, "", words("sheet.track.pulse_none"))]
-    ends = desk.show(Figure.PULSE_FROM, pulse.from_s), desk.show(Figure.PULSE_TO, pulse.to_s)
+    from_s, to_s, note = pulse.from_s, pulse.to_s, words("sheet.track.pulse_note")
+    if from_s is None or to_s is None:
+        (from_s, to_s), note = pulse.dry_s, words("sheet.track.pulse_note_dry")
+    ends = desk.show(Figure.PULSE_FROM, from_s), desk.show(Figure.PULSE_TO, to_s)
     figure = words(
         "sheet.track.pulse_value",
         count=desk.first(Figure.COUNT, pulse.returns),
         range=range_of(words, *ends).first,
     )
-    return [TrackRow(label, figure, words("sheet.track.pulse_note"))]
+    return [TrackRow(label, figure, note)]
 
 
 def _over_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
@@ -152,6 +154,21 @@ def _carriage_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
     return TrackRow(words("sheet.track.carriage"), figure, words("sheet.track.carriage_note"))
 
 
+def release_text(desk: Desk, rig: RigPlan) -> str:
+    """What is let go in its order; lines let go together count once."""
+    words = desk.words
+    order = () if rig.answers is None else rig.answers.release_order
+    names = dict.fromkeys(words(f"sheet.release.{line}") for line in order)
+    return words("sheet.release.joined").join(
+        words("sheet.release.numbered", number=number, line=name) for number, name in enumerate(names, 1)
+    )
+
+
+def _release_rows(desk: Desk, rig: RigPlan) -> list[TrackRow]:
+    text = release_text(desk, rig)
+    return [TrackRow(desk.words("sheet.track.release"), text)] if text else []
+
+
 def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
     """Everything printed of the track line, in the order of the work."""
     rig, words = desk.plan.track_line, desk.words
@@ -163,7 +180,7 @@ def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
         TrackRow(words("sheet.track.lock_off"), "", capture_text(desk, rig)),
         _carriage_row(desk, rig),
         *_boat_rows(desk, rig),
-        TrackRow(words("sheet.track.release"), words("sheet.track.release_order")),
+        *_release_rows(desk, rig),
     )
 
 
