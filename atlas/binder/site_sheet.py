@@ -7,11 +7,12 @@ from datetime import date
 from functools import cached_property
 
 from atlas.faults import Fault
-from atlas.paper import Box, Destination, Link, Page, Rect, page_hash
+from atlas.paper import Attachment, Box, Destination, Link, Page, Rect, attach, page_hash
 from atlas.plan import LimitUsed, SitePlan
 from atlas.records import LonLat
 from atlas.sheets.foot import EDITION_BLOCK
 from atlas.sheets.stop import is_outside
+from atlas.survey import site_geojson
 
 __all__ = ["NotPrinted", "SheetFacts", "SiteSheet", "facts_of"]
 
@@ -93,6 +94,23 @@ class SiteSheet:
     def code(self) -> str:
         """The site's."""
         return self.plan.site.code
+
+    @property
+    def filed(self) -> bytes:
+        """The sheet as a file of its own: with the survey and the workings it was made from inside."""
+        survey = Attachment(
+            name=f"{self.code}-survey.geojson",
+            description=f"{self.code}: survey as read, GeoJSON, SI",
+            media_type="application/geo+json",
+            content=site_geojson(self.plan.site),
+        )
+        workings = Attachment(
+            name=f"{self.code}-workings.json",
+            description=f"{self.code}: workings, JSON, SI",
+            media_type="application/json",
+            content=self.workings,
+        )
+        return attach(self.pdf, (survey, workings))
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,11 +34,16 @@ def shape_on_page(view: View, shape: PlacedShape) -> shapely.Geometry:
     return geometry.intersection(view.window)
 
 
+def kind_name(desk: Desk, kind: str, kind_text: str) -> str:
+    """A danger's name in the wording, or as the survey has it."""
+    if kind == DangerKind.OTHER.value:
+        return kind_text.replace("_", " ")
+    return desk.words(f"sheet.danger.{kind}")
+
+
 def danger_name(desk: Desk, danger: PlacedDanger) -> str:
-    """The danger's name in the wording, or as the survey has it."""
-    if danger.kind is DangerKind.OTHER:
-        return danger.kind_text.replace("_", " ")
-    return desk.words(f"sheet.danger.{danger.kind.value}")
+    """What a danger is called."""
+    return kind_name(desk, danger.kind.value, danger.kind_text)
 
 
 def anchor_point(shape: PlacedShape) -> Point:
@@ -97,7 +102,7 @@ def beyond_text(desk: Desk, view: View) -> str:
 
 
 def lay_work_area(desk: Desk, view: View, area: PlacedShape) -> list[Item]:
-    """The work area: paper white in the water, with a dotted edge."""
+    """The work area: paper white in the water, with a dotted edge; drawn as a point a small ring."""
     stroke = desk.strokes["work_area"]
     visible = shape_on_page(view, area)
     items: list[Item] = []

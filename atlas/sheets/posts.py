@@ -5,8 +5,9 @@ from __future__ import annotations
 from math import radians, tan
 
 from atlas.frame import usng
-from atlas.paper import Align, Column, Item, Row, Table, lay_table
+from atlas.paper import Align, Cell, Column, Item, Row, Table, lay_table
 from atlas.plan.results import PostPlan
+from atlas.records import PostKind
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
 from atlas.sheets.pieces import row_pad_mm, titled
@@ -69,6 +70,62 @@ def post_row(desk: Desk, post: PostPlan) -> tuple[str, str, str]:
     return name, grid_text(post), distance_text(desk, post)
 
 
+def _spotter_m(desk: Desk) -> float | None:
+    """How far up the spotter must stand at the least; None where that is not known."""
+    answers = desk.plan.chosen.answers
+    return None if answers is None else answers.posts.spotter_needed_m
+
+
+def _is_spotter(post: PostPlan) -> bool:
+    return post.kind is PostKind.UPSTREAM_SPOTTER and post.downstream_m < 0
+
+
+def spotter_name(desk: Desk, post: PostPlan) -> tuple[str, bool]:
+    """The spotter's name with the least distance, and whether the post is too near."""
+    name, needed_m = post_row(desk, post)[0], _spotter_m(desk)
+    if needed_m is None:
+        return name, False
+    answers = desk.plan.chosen.answers
+    near = answers is not None and answers.posts.spotter_in_time is False
+    key = "sheet.posts.spotter_near" if near else "sheet.posts.spotter_least"
+    return desk.words(key, post=name, distance=desk.first(Figure.SPOTTER_DISTANCE, needed_m)), near
+
+
+def _row(desk: Desk, post: PostPlan) -> Row:
+    name, grid, distance = post_row(desk, post)
+    rank = drop_rank((post.kind.value,), desk.template.block.posts.drop)
+    if not _is_spotter(post):
+        return Row(cells=(name, grid, distance), drop=rank)
+    name, near = spotter_name(desk, post)
+    strong = desk.styles["table_strong"]
+    cells = tuple(Cell(text=text, style=strong) for text in (name, grid, distance))
+    return Row(cells=cells if near else (name, grid, distance), drop=rank)
+
+
+def _spotter_to_find(desk: Desk) -> list[Row]:
+    """Where the spotter must stand, for a site without a surveyed post."""
+    needed_m = _spotter_m(desk)
+    if needed_m is None or any(_is_spotter(post) for post in desk.plan.posts):
+        return []
+    words = desk.words
+    name = words("sheet.post.upstream_spotter")
+    distance = words("sheet.posts.upstream", distance=desk.first(Figure.SPOTTER_DISTANCE, needed_m))
+    return [Row(cells=(name, words("sheet.posts.to_find"), distance))]
+
+
+def _throwers(desk: Desk) -> list[Row]:
+    """How many of the surveyed posts below have time for a throw, on the worst way and the best."""
+    answers = desk.plan.chosen.answers
+    if answers is None or not answers.posts.throwers:
+        return []
+    words, posts = desk.words, answers.posts
+    least, most = (desk.first(Figure.PEOPLE_HELD, n) for n in (posts.in_time_least, posts.in_time_most))
+    counts = least if least == most else words("sheet.range", **{"from": least, "to": most})
+    total = desk.first(Figure.COUNT, len(posts.throwers))
+    text = words("sheet.posts.throwers", count=counts, total=total)
+    return [Row(cells=(Cell(text=text, style=desk.styles["strong"]),))]
+
+
 def lay_posts(desk: Desk) -> list[Item]:
     """The block of posts."""
     box = desk.box(desk.template.block.posts)
@@ -81,15 +138,11 @@ def lay_posts(desk: Desk) -> list[Item]:
         note=words("sheet.posts.note", square=grid_square(desk)),
     )
     style = desk.styles["table"]
-    drop = desk.template.block.posts.drop
-    rows = [
-        Row(cells=post_row(desk, post), drop=drop_rank((post.kind.value,), drop))
-        for post in ordered_posts(desk)
-    ]
+    rows = [*_spotter_to_find(desk), *(_row(desk, post) for post in ordered_posts(desk)), *_throwers(desk)]
     table = Table(
         block=BLOCK,
         columns=(
-            Column(style=style),
+            Column(style=style, wraps=True),
             Column(style=style, width_mm=15.5, align=Align.RIGHT),
             Column(style=style, width_mm=18.0, align=Align.RIGHT),
         ),

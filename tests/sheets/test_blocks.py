@@ -13,7 +13,7 @@ from atlas.sheets import layout
 from atlas.sheets.access import access_rows, bank_places
 from atlas.sheets.anchors import anchor_cells, anchor_symbol, kind_text, out_texts
 from atlas.sheets.cautions import kept_cautions
-from atlas.sheets.contingencies import contingency_rows
+from atlas.sheets.contingencies import CONTINGENCIES, contingency
 from atlas.sheets.dropping import drop_order, drop_rank
 from atlas.sheets.foot import limits_text, survey_text
 from atlas.sheets.gear import crew_text, gear_cells, kept_gear
@@ -137,14 +137,36 @@ def test_every_line_of_the_rig_has_a_tag_of_its_own(desk, plans):
 def test_track_line(desk):
     rows = [(row.label, row.figure, row.note) for row in track_rows(desk)]
     assert rows == [
+        ("Over", "4 to 10 people", "on the track line if it drags"),
         ("Set", f"250{EN_DASH}560 lbf", f"1.1{EN_DASH}2.5 kN{NBSP}· seats 0.5 ft"),
-        ("Haul", "3:1 by 3", f"sets 360{EN_DASH}450 lbf"),
-        ("Take in", "9 ft", "of a clear run of 45 ft"),
+        # seconds inward: 6.03 to 8.14
+        ("Pulse", f"10 returns in 6.1{EN_DASH}8.1 s", "carriage off the line"),
+        ("Haul", "3:1 by 3", f"sets 360{EN_DASH}450 lbf{NBSP}· takes 9 of 45 ft"),
         ("Lock off", "", "Rope grab, general use holds 2470 lbf"),
         ("Carriage", "11 ft to 117 ft", "from near tie, under load"),
-        ("Boat", "14 ft", "or more below the carriage"),
+        ("Boat", "14 ft", f"or more below the carriage{NBSP}· no slack"),
         ("Let go", "1 up-down, 2 track, 3 ferry lines", ""),
     ]
+
+
+def test_slack_that_is_allowed_is_the_least_of_the_cases(with_rig, plans):
+    answers = plans["plain"].chosen.track_answers
+    some = replace(answers, slack=tuple(replace(one, slack_m=0.5) for one in answers.slack))
+    rows = {row.label: row for row in track_rows(with_rig(track_answers=some))}
+    # 0.5 m is 1.64 ft, down
+    assert rows["Boat"].note.endswith("slack 1.6 ft at most")
+    none = replace(answers, slack=tuple(replace(one, slack_m=None) for one in answers.slack))
+    rows = {row.label: row for row in track_rows(with_rig(track_answers=none))}
+    assert rows["Boat"].note == "or more below the carriage"
+
+
+def test_pulse_without_a_time_that_tells_the_window(with_rig, plans):
+    answers = plans["plain"].chosen.track_answers
+    silent = replace(answers, pulse=replace(answers.pulse, from_s=None, to_s=None))
+    rows = {row.label: row for row in track_rows(with_rig(track_answers=silent))}
+    assert (rows["Pulse"].figure, rows["Pulse"].note) == ("", "no time tells the window")
+    rows = {row.label: row for row in track_rows(with_rig(track_answers=replace(answers, pulse=None)))}
+    assert "Pulse" not in rows
 
 
 def test_track_line_tied_off_with_a_haul_that_does_not_fit(with_rig, plans):
@@ -199,7 +221,7 @@ def test_anchor_row(desk, plans):
 
 def test_station_that_was_not_surveyed_is_to_be_found(desk, plans):
     station = plans["plain"].chosen.anchors[3]
-    assert anchor_cells(desk, station)[2] == "find on scene"
+    assert anchor_cells(desk, station)[2] == "on scene"
     assert anchor_cells(desk, station)[-1] == EN_DASH
     assert anchor_symbol(station) is Symbol.SQUARE_OPEN
 
@@ -322,16 +344,55 @@ def test_what_is_short_never_drops(desk_of, plans):
 
 
 def test_contingencies_are_six_and_say_who_acts(desk):
-    rows = contingency_rows(desk)
-    assert [what for what, _, _ in rows] == [
+    rows = [contingency(desk, name) for name in CONTINGENCIES]
+    assert [row.what for row in rows] == [
         "Track line parts",
         "Far ferry line lost",
         "Up-down parts or let go",
         "Boat swamped, broached",
         "Debris coming",
-        "Casualty gone downstream",
+        "Casualty swept down",
     ]
-    assert all(who and first for _, who, first in rows)
+    assert all(row.who and row.first for row in rows)
+
+
+def test_contingencies_have_their_figures(desk):
+    """Loads up (4280 N is 962.2 lbf, 4620 N 1038.6), drift up, seconds down, last throw down."""
+    told = {name: contingency(desk, name) for name in CONTINGENCIES}
+    dot = f"{NBSP}· "
+    assert told["track_parts"].figures == dot.join(("F1 970 lbf", "S1 1040 lbf", "drift 7 ft"))
+    assert told["far_ferry_lost"].figures == "carriage runs to 18 ft from near tie"
+    assert told["up_down_lost"].figures == dot.join(("Strainer in 14 s", "Bridge pier in 28 s"))
+    # 19.4 m below the track line is 63.6 ft
+    assert told["casualty_gone"].figures == "last throw 63 ft down: Strainer"
+    assert not any(row.figures for name, row in told.items() if name in ("boat_swamped", "debris"))
+    assert not any(row.grave for row in told.values())
+
+
+def test_a_contingency_past_its_limit_is_grave(desk_of, plans):
+    plan = plans["plain"]
+    rig = plan.chosen
+    parted = replace(rig.track_answers.track_parted, factor_needed=4.2)
+    late = tuple(replace(danger, catch_in_time=False) for danger in rig.answers.dangers)
+    worse = replace(
+        rig,
+        answers=replace(rig.answers, dangers=late),
+        track_answers=replace(rig.track_answers, track_parted=parted),
+    )
+    desk = desk_of(replace(plan, rigs=(worse,)))
+    # the weaker of both has 4.12
+    assert contingency(desk, "track_parts").figures.endswith("FACTOR 4.1")
+    assert contingency(desk, "casualty_gone").figures == "NO CATCH above Strainer"
+    assert contingency(desk, "track_parts").grave
+    assert contingency(desk, "casualty_gone").grave
+
+
+def test_without_answers_the_contingencies_say_more_in_words(desk_of, plans):
+    rig = replace(plans["plain"].chosen, answers=None, track_answers=None)
+    desk = desk_of(replace(plans["plain"], rigs=(rig,)))
+    rows = [contingency(desk, name) for name in CONTINGENCIES]
+    assert not any(row.figures for row in rows)
+    assert rows[0].first == "hold the carriage. Up-down brings the boat to the near bank."
 
 
 def test_cautions_drop_as_the_template_says(desk):
