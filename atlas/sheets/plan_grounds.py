@@ -9,6 +9,7 @@ import shapely
 from atlas.frame import PlacedShape
 from atlas.paper import Area, Item, Line
 from atlas.plan.crew_results import Ground
+from atlas.plan.tether_results import TetherRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.plan_things import shape_on_page
 from atlas.sheets.view import View
@@ -16,6 +17,7 @@ from atlas.sheets.view import View
 BLOCK = "plan"
 _HATCH_MM = 1.3
 """Between two lines of a hatching."""
+_CORNERS_LEAST = 3
 _LEAST_MM2 = 1.0
 """Smaller grounds are slivers between two outlines."""
 
@@ -59,10 +61,18 @@ def lay_no_go(desk: Desk, grounds: list[shapely.Polygon]) -> list[Item]:
     ]
 
 
+def _reached(desk: Desk) -> tuple[Ground, float]:
+    """Where in the work area the boat can be held, and its share; 1 where that is not known."""
+    rig = desk.plan.chosen
+    if isinstance(rig, TetherRig):
+        return tuple((ring,) for ring in rig.reachable if len(ring) > _CORNERS_LEAST), rig.reachable_share
+    reached = None if rig.answers is None else rig.answers.reached
+    return ((), 1.0) if reached is None else (reached.ground, reached.share)
+
+
 def reached_share(desk: Desk) -> float:
     """Of the work area, where the boat can be held; 1 where that is not known."""
-    answers = desk.plan.chosen.answers
-    return 1.0 if answers is None or answers.reached is None else answers.reached.share
+    return _reached(desk)[1]
 
 
 def hatching(part: shapely.Polygon) -> list[shapely.Geometry]:
@@ -78,10 +88,10 @@ def hatching(part: shapely.Polygon) -> list[shapely.Geometry]:
 
 def lay_out_of_reach(desk: Desk, view: View, area: PlacedShape) -> list[Item]:
     """Hatching on the part of a work area in which the boat is not held."""
-    answers = desk.plan.chosen.answers
-    if answers is None or answers.reached is None or answers.reached.share >= 1.0:
+    ground, share = _reached(desk)
+    if share >= 1.0:
         return []
-    missed = shape_on_page(view, area).difference(ground_on_page(view, answers.reached.ground))
+    missed = shape_on_page(view, area).difference(ground_on_page(view, ground))
     stroke = desk.strokes["out_of_reach"]
     return [
         Line(x1_mm=x1, y1_mm=y1, x2_mm=x2, y2_mm=y2, stroke=stroke, block=BLOCK)

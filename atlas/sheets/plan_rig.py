@@ -32,10 +32,12 @@ class RigInPlan:
     Attributes
     ----------
     lines : stroke and path by line of the rig; ``empty`` is the track line without the carriage
+    carriage : None of a rig without one
+    boat : its bow; `along` the flow it lies down
     """
 
     lines: tuple[tuple[str, str, tuple[Point, ...]], ...]
-    carriage: Point
+    carriage: Point | None
     boat: Point
     along: Point
 
@@ -88,6 +90,12 @@ def rig_in_plan(site: SiteFrame, rig: TrackLineRig) -> RigInPlan:
     return RigInPlan(tuple(lines), carriage, boat, along)
 
 
+def boat_alone(site: SiteFrame) -> RigInPlan:
+    """The boat in the middle of the water at the reach-down, without any line."""
+    middle_m = (site.near_edge_x_m + site.far_edge_x_m) / 2
+    return RigInPlan((), None, (middle_m, site.reach_down_m), flow_direction(site))
+
+
 def rig_points(frame: SiteFrame, rig: TrackLineRig) -> list[Point]:
     """What a plan must show: tie points, stations, water's edges, bow, work area."""
     points: list[Point] = [
@@ -134,10 +142,12 @@ def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
         Polyline(points=view.line(path), stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
         for name, stroke, path in sorted(rig.lines, key=lambda line: line[0] == "track")
     ]
-    x_mm, y_mm = view.at(rig.carriage)
     items.append(
         Polyline(
             points=boat_outline(view, rig), closed=True, stroke=edge, fill=paper, block=BLOCK,
         )
     )  # fmt: skip
+    if rig.carriage is None:
+        return items
+    x_mm, y_mm = view.at(rig.carriage)
     return [*items, *carriage_sign(desk, x_mm=x_mm, y_mm=y_mm, block=BLOCK)]

@@ -22,6 +22,8 @@ class OtherRig:
 
     name: str
     takes: str
+    takes_short: str
+    """Where `takes` finds no room."""
     verdict: str
     outside: bool
 
@@ -32,10 +34,18 @@ def reason_codes(rig: RigPlan) -> tuple[str, ...]:
     return tuple(dict.fromkeys(note.code for case in judged for note in case.why))
 
 
+def _cause(desk: Desk, code: str) -> str:
+    """What a rig is outside plan by, in a word or two."""
+    short = f"sheet.rigs.why.{code}"
+    return desk.words(short if desk.words.has(short) else f"governed.{code}")
+
+
 def _verdict(desk: Desk, rig: RigPlan) -> str:
     words = desk.words
+    if rig.cannot is not None:
+        return words("sheet.rigs.cannot")
     if is_outside(rig):
-        causes = [words(f"governed.{code}") for code in reason_codes(rig)[:1]]
+        causes = [_cause(desk, code) for code in reason_codes(rig)[:1]]
         return words("sheet.rigs.outside", why=words("sheet.separator").join(causes))
     if rig.limit is None:
         return ""
@@ -46,14 +56,21 @@ def _verdict(desk: Desk, rig: RigPlan) -> str:
 def other_rig(desk: Desk, rig: RigPlan) -> OtherRig:
     """What is printed of a rig that was not chosen."""
     words = desk.words
+    if rig.cannot is not None:
+        return OtherRig(words(f"rig.{rig.rig}"), "", "", _verdict(desk, rig), outside=True)
     longest_m = max((line.needed_m for line in rig.lines), default=0.0)
-    people = sum(post.people for post in rig.crew)
-    takes = words(
-        "sheet.rigs.takes",
-        length=desk.first(Figure.NEEDED_LENGTH, longest_m),
-        people=desk.first(Figure.PEOPLE_NEEDED, people),
-    )
-    return OtherRig(words(f"rig.{rig.rig}"), takes, _verdict(desk, rig), is_outside(rig))
+    values = {
+        "length": desk.first(Figure.NEEDED_LENGTH, longest_m),
+        "people": desk.first(Figure.PEOPLE_NEEDED, rig.people),
+    }
+    takes, short = (words(f"sheet.rigs.{key}", **values) for key in ("takes", "takes_short"))
+    return OtherRig(words(f"rig.{rig.rig}"), takes, short, _verdict(desk, rig), is_outside(rig))
+
+
+def _width_mm(desk: Desk, rig: OtherRig, takes: str) -> float:
+    end = "note_strong" if rig.outside else "note"
+    parts = ((f"{rig.name}  ", "note_strong"), (takes, "note"), (rig.verdict, end))
+    return sum(desk.width_mm(text, style) for text, style in parts)
 
 
 def lay_rigs(desk: Desk) -> list[Item]:
@@ -64,11 +81,11 @@ def lay_rigs(desk: Desk) -> list[Item]:
     box = desk.box(desk.template.block.rigs)
     strong, note = desk.styles["note_strong"], desk.styles["note"]
     items: list[Item] = [rule(desk, box, box.top_mm, block=BLOCK)]
+    gap = desk.words("sheet.separator")
     for number, rig in enumerate(others):
-        spans = [
-            Span(f"{rig.name}  ", strong),
-            Span(f"{rig.takes}{desk.words('sheet.separator')}", note),
-            Span(rig.verdict, strong if rig.outside else note),
-        ]
+        end = strong if rig.outside else note
+        texts = [f"{takes}{gap}" if takes else "" for takes in (rig.takes, rig.takes_short)]
+        kept = next((text for text in texts if _width_mm(desk, rig, text) <= box.width_mm), texts[-1])
+        spans = [Span(f"{rig.name}  ", strong), *([Span(kept, note)] if kept else []), Span(rig.verdict, end)]
         items += lay_spans(spans, box.below(_TOP_MM + number * _STEP_MM), desk.fonts, block=BLOCK)
     return items
