@@ -9,7 +9,6 @@ import shapely
 from atlas.frame import PlacedShape
 from atlas.paper import Area, Item, Line
 from atlas.plan.crew_results import Ground
-from atlas.plan.tether_results import TetherRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.plan_things import shape_on_page
 from atlas.sheets.view import View
@@ -17,7 +16,6 @@ from atlas.sheets.view import View
 BLOCK = "plan"
 _HATCH_MM = 1.3
 """Between two lines of a hatching."""
-_CORNERS_LEAST = 3
 _LEAST_MM2 = 1.0
 """Smaller grounds are slivers between two outlines."""
 
@@ -64,8 +62,6 @@ def lay_no_go(desk: Desk, grounds: list[shapely.Polygon]) -> list[Item]:
 def _reached(desk: Desk) -> tuple[Ground, float]:
     """Where in the work area the boat can be held, and its share; 1 where that is not known."""
     rig = desk.plan.chosen
-    if isinstance(rig, TetherRig):
-        return tuple((ring,) for ring in rig.reachable if len(ring) > _CORNERS_LEAST), rig.reachable_share
     reached = None if rig.answers is None else rig.answers.reached
     return ((), 1.0) if reached is None else (reached.ground, reached.share)
 

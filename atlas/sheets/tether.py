@@ -43,7 +43,7 @@ def _load_rows(desk: Desk, rig: TetherRig) -> list[TrackRow]:
     for index, station in enumerate(rig.stations[:2]):
         greatest = max(cases.values(), key=lambda case: _tension_n(case, index))
         held = cases.get("boat-held", greatest)
-        label = words("sheet.tether.bow", bank=words(f"sheet.bank.{station.bank}"))
+        label = words("sheet.tether.bow", tag=words(f"sheet.line_tag.{station.line}"))
         shown = desk.show(Figure.TENSION, _tension_n(greatest, index))
         note = words(
             "sheet.tether.bow_note",

@@ -6,7 +6,7 @@ import shapely
 
 from atlas.frame import Point, SiteFrame
 from atlas.plan.tether_results import TetherRig
-from atlas.sheets.plan_rig import RigInPlan
+from atlas.sheets.plan_rig import BOAT_LENGTH_M, RigInPlan
 from atlas.sheets.plan_water import flow_direction
 
 __all__ = ["tether_in_plan", "tether_points"]
@@ -31,15 +31,15 @@ def _bow(rig: TetherRig) -> Point:
     return (float(middle.x), float(middle.y))
 
 
-def _stern(rig: TetherRig, bow: Point, along: Point) -> Point:
-    return bow[0] + along[0] * rig.boat_length_m, bow[1] + along[1] * rig.boat_length_m
+def _stern(bow: Point, along: Point) -> Point:
+    return bow[0] + along[0] * BOAT_LENGTH_M, bow[1] + along[1] * BOAT_LENGTH_M
 
 
 def tether_in_plan(site: SiteFrame, rig: TetherRig) -> RigInPlan:
     """Every line of the rig with the boat in the middle of the work area."""
     along = flow_direction(site)
     bow = _bow(rig)
-    stern = _stern(rig, bow, along)
+    stern = _stern(bow, along)
     lines = tuple(
         (
             station.line,
@@ -57,6 +57,6 @@ def tether_points(frame: SiteFrame, rig: TetherRig) -> list[Point]:
     points: list[Point] = [(frame.near_edge_x_m, 0.0), (frame.far_edge_x_m, 0.0)]
     points += [station.at for station in rig.stations]
     points += [point for area in rig.work_areas for part in area.parts for point in part]
-    points.append(_stern(rig, bow, along))
+    points.append(_stern(bow, along))
     points += [anchor.at for anchor in rig.anchors if anchor.load_n is not None]
     return points

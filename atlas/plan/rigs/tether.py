@@ -20,6 +20,7 @@ from atlas.plan.places import bearing_deg
 from atlas.plan.rig_results import RigPlan
 from atlas.plan.tether_anchors import tether_anchors
 from atlas.plan.tether_limit import TetherRise, tether_limit, tether_rise
+from atlas.plan.tether_questions import TetherGrounds, tether_answers, tether_grounds
 from atlas.plan.tether_reasons import TetherReasons
 from atlas.plan.tether_results import StationDepths, TetherRig, TetherRope, TetherStation
 from atlas.plan.tether_ropes import bow_ropes, line_strength, tether_lengths
@@ -39,13 +40,14 @@ class _Common:
 
     place: TetherPlace
     rise: TetherRise
+    grounds: TetherGrounds | str
 
 
 def _common(context: Context) -> _Common:
     place = tether_place(context)
     if place.ground.held is None:
         raise NoSolution("tether: no part of the work area can be held between its bow stations")
-    return _Common(place, tether_rise(context, place))
+    return _Common(place, tether_rise(context, place), tether_grounds(context, place))
 
 
 def _has_stern(context: Context) -> bool:
@@ -117,14 +119,15 @@ def _rig(context: Context, common: _Common) -> TetherRig:
     strengths, result = _answers(context, common, ropes)
     stages = tethered_stages(TetherReasons(context, place, strengths), result.stages)
     planning = next(stage for stage in stages if stage.planning)
-    depth = result.depth
+    depth, grounds = result.depth, common.grounds
+    limit = tether_limit(context, place, common.rise, strengths, result)
     return TetherRig(
         rig=context.rig.name,
         chosen=False,
         lines=line_plans(lengths, covers),
         least_factor=context.policy.limits.factor_lines,
         stages=stages,
-        limit=tether_limit(context, place, common.rise, strengths, result),
+        limit=limit,
         anchors=tether_anchors(context, place, planning, stern=stern),
         gear=gear_needs(context),
         crew=crew_posts(context),
@@ -140,6 +143,10 @@ def _rig(context: Context, common: _Common) -> TetherRig:
         reachable_share=result.reachable.share,
         bow_ring_m=place.ground.rules.bow_ring_m,
         boat_length_m=place.ground.rules.boat_length_m,
+        answers=tether_answers(context, grounds, covers, limit=limit, reach=result.reachable)
+        if isinstance(grounds, TetherGrounds)
+        else None,
+        untold=grounds if isinstance(grounds, str) else None,
     )
 
 
