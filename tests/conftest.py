@@ -36,6 +36,7 @@ def free_bodies():
 @pytest.fixture(scope="session")
 def hand_made():
     """Site plans made by hand beside the tests of sheets; none of their figures is computed."""
+    _loaded("sheets", "hand_answers.py")  # which the next one imports
     return _loaded("sheets", "fixtures.py")
 
 

@@ -17,6 +17,8 @@ _WATER_RULE = {
     "scaled_from_highest_note": "loads.one_note_margin",
     "notes_scattered": "loads.one_note_margin",
     "depth_assumed": "loads.width_to_depth",
+    "from_gauge": "loads.interval_level",
+    "gauge_upstream": "loads.interval_level",
 }
 
 _LIMITS = (

@@ -12,6 +12,7 @@ from atlas.plan.gear import crew_posts, gear_needs
 from atlas.plan.lines import line_plans
 from atlas.plan.mechanics import Mechanics, capture_limit, planning_travel
 from atlas.plan.profile import section_profiles
+from atlas.plan.questions import Answered, answer_questions
 from atlas.plan.reasons import Reasons
 from atlas.plan.track_results import Haul, Profile, TrackCase, TrackLineRig, TrackStage, Window
 from atlas.plan.turned import Turned, turn_round
@@ -76,7 +77,12 @@ def _haul_travel_m(mechanics: Mechanics) -> float:
 
 
 def _rig_plan(
-    context: Context, agreed: Agreed, stages: tuple[TrackStage, ...], turned: Turned, profile: Profile
+    context: Context,
+    agreed: Agreed,
+    stages: tuple[TrackStage, ...],
+    turned: Turned,
+    profile: Profile,
+    answered: Answered,
 ) -> TrackLineRig:
     mechanics = agreed.mechanics
     stages = _with_closest_boat(stages, Reasons(context, mechanics), turned.closest_boat_m)
@@ -115,6 +121,9 @@ def _rig_plan(
         limit_bows=turned.limit_bows,
         tie_heights=turned.tie_heights,
         window_closes=turned.closes,
+        answers=answered.crew,
+        track_answers=answered.track,
+        untold=answered.untold,
     )
 
 
@@ -132,4 +141,6 @@ def plan_movable_control_points(contexts: Sequence[Context]) -> list[TrackLineRi
     planning = [_planning(rows) for rows in stages]
     turned = turn_round(contexts, mechanics, stages)
     profiles = section_profiles(contexts, mechanics, planning)
-    return [_rig_plan(*each) for each in zip(contexts, agreed, stages, turned, profiles, strict=True)]
+    answered = answer_questions(contexts, agreed, turned)
+    columns = zip(contexts, agreed, stages, turned, profiles, answered, strict=True)
+    return [_rig_plan(*each) for each in columns]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from atlas.frame import Point
+from atlas.plan.crew_results import CrewAnswers
 from atlas.records import LonLat
 
 AnyCase_co = TypeVar("AnyCase_co", bound="CaseResult", covariant=True)
@@ -215,6 +216,9 @@ class RigPlan:
     anchors: tuple[AnchorPlan, ...]
     gear: tuple[GearNeed, ...]
     crew: tuple[CrewPost, ...]
+    answers: CrewAnswers | None = None
+    """To what crews ask on the bank; None where they cannot be told, and `untold` says why."""
+    untold: str | None = None
 
     @property
     def planning(self) -> StageResult[CaseResult]:

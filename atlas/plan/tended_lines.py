@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from atlas.cover import Cover
 from atlas.plan.context import Context
-from atlas.plan.track_rope import wet_share
+from atlas.plan.track_rope import stock_stiffness, wet_share
 from atlas.rigging.fixtures import Stand
 from atlas.rigging.limits import ForceLimit, kept_strength
 
-__all__ = ["tended_limits"]
+__all__ = ["TendedRope", "tended_limits", "tended_rope"]
 
 _STANDS = {"ferry-near": Stand.FERRY_NEAR, "ferry-far": Stand.FERRY_FAR, "up-down": Stand.UP_DOWN}
 
@@ -20,17 +21,54 @@ def tended_limits(context: Context, covers: Mapping[str, Cover]) -> tuple[ForceL
 
     Of the rope taken; where none is, of the weakest that the rig's template asks for, its fibre unknown.
     """
-    ropes = {stock.name: stock for stock in context.agency.ropes}
-    limits = []
-    for line in context.rig.line:
-        if line.name not in _STANDS:
-            continue
-        taken = covers[line.name].take
-        strength_n, fibre = line.rope[0].strength_least_kn * 1e3, "unknown"
-        if taken:
-            stock = ropes[taken[0].name]
-            strength_n, fibre = stock.strength_n, stock.fibre
-        kept = kept_strength(wet=wet_share(context, fibre), end=getattr(context.policy.ends, line.end))
-        factor = context.policy.limits.factor_lines
-        limits.append(ForceLimit("factor_line", line.name, strength_n * kept, factor, _STANDS[line.name]))
-    return tuple(limits)
+    factor = context.policy.limits.factor_lines
+    return tuple(
+        ForceLimit(
+            "factor_line",
+            line.name,
+            tended_rope(context, covers, line.name).kept_n,
+            factor,
+            _STANDS[line.name],
+        )
+        for line in context.rig.line
+        if line.name in _STANDS
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class TendedRope:
+    """The rope of a tended line as it is reckoned with where another line is lost.
+
+    Attributes
+    ----------
+    kept_n : strength, wet and with its end [N]
+    stiffness_n : EA, stiff bound: the stiffer, the more it is asked for [N]
+    diameter_m : [m]
+    """
+
+    kept_n: float
+    stiffness_n: float
+    diameter_m: float
+
+
+def tended_rope(context: Context, covers: Mapping[str, Cover], line: str) -> TendedRope:
+    """The rope taken for a line; where none is, the weakest and thickest its template asks for.
+
+    Without a rope, the stiffness is that of the planning rope; a template that names no greatest diameter
+    has the planning rope's.
+    """
+    rule = next(rule for rule in context.rig.line if rule.name == line)
+    planning = context.policy.planning_rope
+    taken = covers[line].take
+    if taken:
+        stock = next(stock for stock in context.agency.ropes if stock.name == taken[0].name)
+        strength_n, fibre, diameter_m = stock.strength_n, stock.fibre, stock.diameter_m
+        stiffness_n = stock_stiffness(context, stock)[1].high_n
+    else:
+        rope = rule.rope[0]
+        strength_n, fibre = rope.strength_least_kn * 1e3, "unknown"
+        most_mm = rope.diameter_most_mm
+        diameter_m = planning.diameter if most_mm is None else most_mm / 1e3
+        stiffness_n = context.policy.stiffness.high_of_10pct * planning.stiffness
+    kept = kept_strength(wet=wet_share(context, fibre), end=getattr(context.policy.ends, rule.end))
+    return TendedRope(strength_n * kept, stiffness_n, diameter_m)

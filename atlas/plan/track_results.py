@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from atlas.plan.crew_results import TrackAnswers
 from atlas.plan.rig_results import CaseResult, Note, RigPlan, StageResult
 
 
@@ -184,6 +185,8 @@ class TrackLineRig(RigPlan):
     """None where no height that policy looks at keeps the clearance."""
     window_closes: WindowCloses | None = None
     """None where the window is empty at every stage, or open at every one."""
+    track_answers: TrackAnswers | None = None
+    """None as `answers`."""
 
     @property
     def planning(self) -> TrackStage:

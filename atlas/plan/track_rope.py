@@ -15,7 +15,7 @@ from atlas.rigging.rope import (
     stiffness_from_50_150kg,
 )
 
-__all__ = ["cache_rope", "far_wraps_thin", "planning_rope", "wet_share"]
+__all__ = ["cache_rope", "far_wraps_thin", "planning_rope", "stock_stiffness", "wet_share"]
 
 
 def wet_share(context: Context, fibre: str) -> float:
@@ -67,7 +67,8 @@ def planning_rope(context: Context) -> TrackRope:
     )
 
 
-def _stiffness(context: Context, stock: RopeStock) -> tuple[float, StiffnessBounds]:
+def stock_stiffness(context: Context, stock: RopeStock) -> tuple[float, StiffnessBounds]:
+    """EA of a rope of a cache, and its bounds [N]."""
     if stock.elongation_basis == "10pct":
         stiffness_n = stiffness_from_10pct(strength_n=stock.strength_n, elongation=stock.elongation)
         return stiffness_n, _bounds_of_10pct(context, stiffness_n)
@@ -83,7 +84,7 @@ def _stiffness(context: Context, stock: RopeStock) -> tuple[float, StiffnessBoun
 def cache_rope(context: Context, piece: RopePiece) -> TrackRope:
     """The rope of the first-due agency's cache that was taken for the track line."""
     stock = next(stock for stock in context.agency.ropes if stock.name == piece.name)
-    stiffness_n, bounds = _stiffness(context, stock)
+    stiffness_n, bounds = stock_stiffness(context, stock)
     return TrackRope(
         name=stock.name,
         agency=context.agency.code,

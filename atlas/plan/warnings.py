@@ -95,6 +95,38 @@ class _Teller:
         needed, reach = Figure.NEEDED_LENGTH, Figure.LAUNCHER_REACH
         return [self.note(code, needed=self.shown(needed, needed_m), reach=self.shown(reach, reached_m))]
 
+    def about_answers(self) -> list[Note]:
+        """Ferry lines or their anchors too weak as a back-up; answers that cannot be told."""
+        if self.rig.untold is not None:
+            return [self.note("answers_untold", why=self.rig.untold)]
+        answers = self.rig.track_answers
+        if answers is None:
+            return []
+        least = answers.track_parted.factor_needed
+        weak = [back_up for back_up in answers.track_parted.lines if back_up.factor < least]
+        loose = [
+            back_up
+            for back_up in answers.track_parted.lines
+            if back_up.anchor_ratio is not None and back_up.anchor_ratio < 1.0
+        ]
+        notes = [
+            self.note(
+                "back_up_weak",
+                line=self.context.words(f"line.{back_up.line}"),
+                factor=self.shown(Figure.FACTOR, back_up.factor),
+                least=self.shown(Figure.FACTOR_NEEDED, least),
+            )
+            for back_up in weak
+        ]
+        return notes + [
+            self.note(
+                "back_up_anchor",
+                tag=back_up.anchor,
+                load=self.shown(Figure.TENSION, back_up.sudden_n),
+            )
+            for back_up in loose
+        ]
+
     def about_survey(self, *, overdue: bool) -> list[Note]:
         notes = [
             self.note(code, tags=", ".join(tags))
@@ -115,6 +147,9 @@ class _Teller:
             notes.append(self.note("station_set_aside", tags=", ".join(sorted(set_aside))))
         assumed = dict.fromkeys(code for row in self.rig.stages for code in row.assumed)
         notes += [self.note(code) for code in assumed]
+        gauged = self.context.river.gauged
+        if gauged is not None and gauged.dropped:
+            notes.append(self.note("gauge_rows_dropped", count=f"{gauged.dropped}"))
         if any(row.beyond_survey for row in self.rig.stages):
             notes.append(self.note("beyond_survey"))
         if overdue:
@@ -133,5 +168,6 @@ def warnings_of(context: Context, rig: TrackLineRig, *, overdue: bool) -> tuple[
         *teller.about_far_wraps(),
         *teller.about_room(),
         *teller.about_launch(),
+        *teller.about_answers(),
         *teller.about_survey(overdue=overdue),
     )

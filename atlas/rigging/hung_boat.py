@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, radians, sin
 
 import numpy as np
 import numpy.typing as npt
 
 from atlas.faults import OutOfRange
-from atlas.rigging.ferry import StationPoint
+from atlas.rigging.ferry import AnyStation
 from atlas.rigging.shown import FloatArray, Shown, require
 
 __all__ = ["FerryHeld", "HungBoat", "RingPlace"]
@@ -36,6 +35,8 @@ class RingPlace:
 class HungBoat:
     """Carriage, boat and the line it is let down on, held where it runs to its station.
 
+    Of one site; or of many, each value an array that broadcasts with the places asked of.
+
     Attributes
     ----------
     drag_n : of the boat; 0 where none is in the current [N]
@@ -52,13 +53,13 @@ class HungBoat:
         For a drag over 15 kN, a skew past 60 degrees, a weight outside 10 to 2000 N, and what is no number.
     """
 
-    drag_n: float
-    skew_deg: float
-    weight_n: float
-    bow_ring_m: float
-    up_down: StationPoint
+    drag_n: float | FloatArray
+    skew_deg: float | FloatArray
+    weight_n: float | FloatArray
+    bow_ring_m: float | FloatArray
+    up_down: AnyStation
     bow_strands: int
-    stiffness_n: float
+    stiffness_n: float | FloatArray
 
     def __post_init__(self) -> None:
         require(_DRAG_N, self.drag_n)
@@ -69,9 +70,10 @@ class HungBoat:
             raise OutOfRange(f"bow_strands: got {self.bow_strands}; allowed 1 to {_STRANDS_MOST}")
 
     @property
-    def flow(self) -> tuple[float, float]:
+    def flow(self) -> tuple[FloatArray, FloatArray]:
         """Unit vector of the flow, x and y."""
-        return sin(radians(self.skew_deg)), cos(radians(self.skew_deg))
+        skew = np.radians(np.asarray(self.skew_deg, dtype=np.float64))
+        return np.sin(skew), np.cos(skew)
 
     def strands_m(self, ring: RingPlace, *, away_m: npt.ArrayLike) -> FloatArray:
         """Slant length of a strand to a boat so far from the ring, in plan [m]."""
@@ -97,8 +99,8 @@ class FerryHeld:
         For what is no number, a slack outside 0 to 300 m or a tension outside 0 to 50 kN.
     """
 
-    station: StationPoint
-    stiffness_n: float
+    station: AnyStation
+    stiffness_n: float | FloatArray
     slack_m: npt.ArrayLike = 0.0
     tension_n: npt.ArrayLike = 0.0
 
@@ -109,5 +111,5 @@ class FerryHeld:
 
     def rope_out_m(self, distance_m: FloatArray) -> FloatArray:
         """Unstretched rope from station to ring, the ring so far away [m]."""
-        strain = np.asarray(self.tension_n, dtype=np.float64) / self.stiffness_n
+        strain = np.asarray(self.tension_n, dtype=np.float64) / np.asarray(self.stiffness_n)
         return np.asarray((distance_m + np.asarray(self.slack_m, dtype=np.float64)) / (1.0 + strain))

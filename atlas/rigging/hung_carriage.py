@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from atlas.faults import NoSolution
-from atlas.rigging.ferry import StationPoint, toward
+from atlas.rigging.ferry import AnyStation, toward
 from atlas.rigging.hung_boat import FerryHeld, HungBoat, RingPlace
 from atlas.rigging.shown import LOAD_N, FloatArray, Shown, require
 from atlas.rigging.trackline import TrackLine, TrackState
@@ -30,7 +30,7 @@ _SETTLED = 1e-10
 _PROBE_N = 1.0
 _LEAST_N = 1e-9
 _ROUND_OFF = 1e-9
-_PROBES_N = _PROBE_N * np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])[:, :, None]
+_PROBES_N = _PROBE_N * np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])
 _STRAND_M = Shown("strand_m", 1.0, 200.0, "m")
 _STRAND_LEAST_M = _STRAND_M.low
 """The boat is not drawn nearer under the ring than this: its strands would have to pull without bound."""
@@ -81,14 +81,16 @@ class _Forces:
 class HungCarriage:
     """A track line with its carriage, the boat below, and the one ferry line that is left.
 
+    Of one site; or of many, each value an array that broadcasts with the places asked of.
+
     Attributes
     ----------
-    track : one line, its values numbers
+    track : the line
     near_tie_height_m : over the survey day's water [m]
     ring_below_line_m : carriage ring and hardware under the line [m]
     boat : what hangs below
-    ferry : the ferry line left, its slack and tension numbers
-    ring : where the ring was when the other was lost, numbers
+    ferry : the ferry line left
+    ring : where the ring was when the other was lost
     strand_m : how far below it the bow was, in plan [m]
 
     Raises
@@ -98,12 +100,12 @@ class HungCarriage:
     """
 
     track: TrackLine
-    near_tie_height_m: float
-    ring_below_line_m: float
+    near_tie_height_m: float | FloatArray
+    ring_below_line_m: float | FloatArray
     boat: HungBoat
     ferry: FerryHeld
     ring: RingPlace
-    strand_m: float
+    strand_m: float | FloatArray
 
     def __post_init__(self) -> None:
         require(_STRAND_M, self.strand_m)
@@ -113,7 +115,7 @@ class HungCarriage:
 
         Parameters
         ----------
-        at_m : x, shape (n,) [m]
+        at_m : x; one axis or more [m]
 
         Raises
         ------
@@ -146,9 +148,12 @@ class HungCarriage:
         )
 
     def _settled_load(self, at_m: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
-        """What pulls on the track line, downstream and down, shape (2, n) [N]; and where that is settled."""
-        load = np.array([[self.boat.drag_n * self.boat.flow[1]], [self.boat.weight_n]]) + 0.0 * at_m
-        scale = self.boat.drag_n + self.boat.weight_n
+        """What pulls on the track line, downstream and down, before the places [N]; and where settled."""
+        boat = self.boat
+        load = np.stack(
+            [np.broadcast_to(value, at_m.shape) for value in (boat.drag_n * boat.flow[1], boat.weight_n)]
+        )
+        scale = boat.drag_n + boat.weight_n
         gap, step = self._newton(at_m, load)
         share = np.ones(at_m.shape)
         for _ in range(_TURNS):
@@ -163,9 +168,10 @@ class HungCarriage:
         return load, np.hypot(*gap) <= _SETTLED * scale
 
     def _newton(self, at_m: FloatArray, load: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Gap under a load, and Newton's step from there, shapes (2, n) [N]."""
+        """Gap under a load, and Newton's step from there, downstream and down before the places [N]."""
         # the load itself, some more of it downstream, some more down: all in one call
-        gap, here_y, here_z = self._gap(at_m, load[:, None, :] + _PROBES_N)[0].swapaxes(0, 1)
+        probes = _PROBES_N.reshape(2, 3, *(1,) * at_m.ndim)
+        gap, here_y, here_z = self._gap(at_m, load[:, None] + probes)[0].swapaxes(0, 1)
         by_y, by_z = (here_y - gap) / _PROBE_N, (here_z - gap) / _PROBE_N
         whole = by_y[0] * by_z[1] - by_z[0] * by_y[1]
         turned = np.array([gap[0] * by_z[1] - gap[1] * by_z[0], gap[1] * by_y[0] - gap[0] * by_y[1]])
@@ -191,7 +197,7 @@ class HungCarriage:
         strand_n = boat.drag_n * np.hypot(1.0, over_m / away_m)
         work_n = strand_n / boat.bow_strands
         ferry_x, ferry_y, ferry_z, ferry_m = _toward(self.ferry.station, ring)
-        out_m = float(self.ferry.rope_out_m(_toward(self.ferry.station, self.ring)[3]))
+        out_m = self.ferry.rope_out_m(_toward(self.ferry.station, self.ring)[3])
         ferry_n = self.ferry.stiffness_n * np.maximum(ferry_m / out_m - 1.0, 0.0)
         flow_x, flow_y = boat.flow
         return _Forces(
@@ -203,11 +209,11 @@ class HungCarriage:
             away_m=away_m,
         )
 
-    def _up_down_out_m(self) -> float:
+    def _up_down_out_m(self) -> FloatArray:
         """Rope of the up-down line from its station to its end at the ring, which stays as it was [m]."""
         work_m = _toward(self.boat.up_down, self.ring)[3]
         slant_m = self.boat.strands_m(self.ring, away_m=self.strand_m)
-        return float(work_m + self.boat.bow_strands * slant_m)
+        return np.asarray(work_m + self.boat.bow_strands * slant_m)
 
 
 def _into_range(load: FloatArray) -> FloatArray:
@@ -216,5 +222,5 @@ def _into_range(load: FloatArray) -> FloatArray:
     return np.asarray(load * (np.clip(whole, LOAD_N.low, LOAD_N.high) / np.maximum(whole, _LEAST_N)))
 
 
-def _toward(station: StationPoint, ring: RingPlace) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+def _toward(station: AnyStation, ring: RingPlace) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     return toward(station, x_m=ring.x_m, y_m=ring.y_m, z_m=ring.z_m)

@@ -22,6 +22,9 @@ _LENGTH_M = Shown("length_m", 0.1, 250.0, "m")
 _MARGIN_M = Shown("margin_m", 0.0, 50.0, "m")
 _STEP_DEG = 5.0
 _QUARTER_CHORDS = 8
+_STRAIGHT = 3
+"""Points of a line that is straight in plan from tie point to carriage to tie point."""
+_SAME = 1e-9
 
 
 def _places(field: str, value: npt.ArrayLike, *, axes: int) -> FloatArray:
@@ -54,6 +57,11 @@ def bight_ground(lines_m: npt.ArrayLike) -> shapely.Geometry:
     lines = _places("lines_m", lines_m, axes=3)
     if lines.shape[1] < 3:
         raise OutOfRange(f"lines_m: too few points; got {lines.shape[1]}; allowed 3 or more")
+    # where no place lies within the hull of all, the hulls of neighbours fill it
+    hull = shapely.convex_hull(shapely.multipoints(lines.reshape(-1, 2)))
+    outer = shapely.Polygon([lines[0, 0], *lines[:, lines.shape[1] // 2], lines[0, -1]])
+    if lines.shape[1] == _STRAIGHT and outer.is_valid and hull.area - outer.area <= _SAME * hull.area:
+        return hull
     pairs = [lines[:1], *(lines[place : place + 2] for place in range(len(lines) - 1))]
     return shapely.union_all(
         [shapely.convex_hull(shapely.multipoints(pair.reshape(-1, 2))) for pair in pairs]

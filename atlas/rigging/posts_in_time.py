@@ -70,7 +70,7 @@ def last_catch_m(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ThrowWindows:
-    """The stretch of a swimmer's way that each thrower reaches in time; one value a thrower.
+    """The stretch of a swimmer's way that each thrower reaches in time; the throwers in the last axis.
 
     Attributes
     ----------
@@ -82,8 +82,8 @@ class ThrowWindows:
     to_m: FloatArray
     seconds_s: FloatArray
 
-    def in_time(self, *, needed_s: float) -> int:
-        """How many throwers have the swimmer in reach for so long.
+    def in_time(self, *, needed_s: float) -> npt.NDArray[np.intp]:
+        """How many throwers have the swimmer in reach for so long, one value a way.
 
         Raises
         ------
@@ -91,13 +91,13 @@ class ThrowWindows:
             For a time outside 0 to an hour.
         """
         needed = float(require(_SECONDS_S, needed_s))
-        return int(np.count_nonzero((self.seconds_s > 0.0) & (self.seconds_s >= needed)))
+        return np.asarray(np.count_nonzero((self.seconds_s > 0.0) & (self.seconds_s >= needed), axis=-1))
 
 
 def throw_windows(
     throwers_m: npt.ArrayLike,
     *,
-    swimmer_m: tuple[float, float],
+    swimmer_m: npt.ArrayLike,
     reach_m: float,
     skew_deg: float,
     speed_m_s: float,
@@ -108,7 +108,7 @@ def throw_windows(
     Parameters
     ----------
     throwers_m : where they stand, shape (n, 2), x and y [m]
-    swimmer_m : x and y of where the swimmer goes in [m]
+    swimmer_m : x and y of where the swimmer goes in, in the last axis: one place, or many [m]
     reach_m : of a throw bag [m]
     skew_deg : the flow, from straight downstream toward the far bank [degrees]
     speed_m_s : of the fastest surface thread [m/s]
@@ -128,7 +128,11 @@ def throw_windows(
     """
     throwers = numbers("throwers_m", throwers_m).reshape(-1, 2)
     along, across = flow_coordinates(x_m=throwers[:, 0], y_m=throwers[:, 1], skew_deg=skew_deg)
-    begin, way = flow_coordinates(x_m=swimmer_m[0], y_m=swimmer_m[1], skew_deg=skew_deg)
+    swimmer = numbers("swimmer_m", swimmer_m)
+    begin, way = (
+        ways[..., None]
+        for ways in flow_coordinates(x_m=swimmer[..., 0], y_m=swimmer[..., 1], skew_deg=skew_deg)
+    )
     reach, speed = require(_REACH_M, reach_m), require(SPEED_M_S, speed_m_s)
     half = np.sqrt(np.maximum(reach**2 - (across - way) ** 2, 0.0))
     end = np.inf if last_m is None else float(require(_ALONG_M, last_m))

@@ -41,18 +41,35 @@ _NODES, _SHARES = np.polynomial.legendre.leggauss(16)
 sum over sixteen is exact to the last digits."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class PulseWindow:
-    """Times between which the line is inside its window whatever water the rope holds [s].
+    """Times that a window allows, of one site or of many as arrays [s].
 
     Attributes
     ----------
-    from_s : quicker is set too hard
-    to_s : slower is too slack
+    dry_from_s, dry_to_s : of a dry rope: quicker is set too hard, slower is too slack
+    wet_from_s, wet_to_s : of the wettest rope
     """
 
-    from_s: float
-    to_s: float
+    dry_from_s: FloatArray
+    dry_to_s: FloatArray
+    wet_from_s: FloatArray
+    wet_to_s: FloatArray
+
+    @property
+    def from_s(self) -> FloatArray:
+        """From this time on the line is not over its window, whatever water the rope holds."""
+        return self.wet_from_s
+
+    @property
+    def to_s(self) -> FloatArray:
+        """Up to this time it is not under it."""
+        return self.dry_to_s
+
+    @property
+    def shows(self) -> npt.NDArray[np.bool_]:
+        """Whether some time shows it: not where wet, set most, is as slow as dry, set least."""
+        return np.asarray(self.from_s <= self.to_s)
 
 
 def _require_returns(returns: int) -> int:
@@ -149,28 +166,23 @@ def hanging_pulse_s(
 
 def pulse_window(
     *,
-    span_m: float,
-    rise_m: float,
-    weight_n_m: float,
+    span_m: npt.ArrayLike,
+    rise_m: npt.ArrayLike,
+    weight_n_m: npt.ArrayLike,
     stiffness_n: npt.ArrayLike,
-    wet_factor: float,
-    from_n: float,
-    to_n: float,
+    wet_factor: npt.ArrayLike,
+    from_n: npt.ArrayLike,
+    to_n: npt.ArrayLike,
     returns: int,
-) -> PulseWindow | None:
+) -> PulseWindow:
     """Times that show a set tension inside its window, however dry or wet the rope is.
 
     Parameters
     ----------
     span_m, rise_m, weight_n_m, returns : as `hanging_pulse_s`
-    stiffness_n : EA, one or its bounds [N]
+    stiffness_n : EA, its bounds in the last axis, or one [N]
     wet_factor : of the wettest rope; 1 where the rope is known to be dry
     from_n, to_n : the window [N]
-
-    Returns
-    -------
-    PulseWindow, or None where no time shows it: the wet rope at the window's upper end is as slow as the
-    dry rope at its lower end.
 
     Raises
     ------
@@ -182,16 +194,33 @@ def pulse_window(
     A time at or over that of the wet, heavy rope at the upper end cannot come from a tension over it, and
     one at or under that of the dry rope at the lower end cannot come from one under it.
     """
-    if not from_n <= to_n:
-        raise OutOfRange(f"from_n, to_n: upside down; got {from_n:.6g} and {to_n:.6g} N; allowed from <= to")
-    seconds = hanging_pulse_s(
-        span_m=span_m,
-        rise_m=rise_m,
-        weight_n_m=weight_n_m,
-        stiffness_n=np.atleast_1d(stiffness_n)[:, None],
-        pretension_n=np.array([to_n, from_n]),
-        wet_factor=np.array([wet_factor, 1.0]),
-        returns=returns,
+    low, high = np.asarray(from_n, dtype=np.float64), np.asarray(to_n, dtype=np.float64)
+    if not (low <= high).all():
+        first = np.flatnonzero(~(low <= high))[0]
+        got = " and ".join(
+            f"{np.broadcast_to(end, (low + high).shape).flat[first]:.6g}" for end in (low, high)
+        )
+        raise OutOfRange(f"from_n, to_n: upside down; got {got} N; allowed from <= to")
+    stiffness = np.atleast_1d(np.asarray(stiffness_n, dtype=np.float64))
+
+    def seconds(tension_n: FloatArray, wet: npt.ArrayLike) -> FloatArray:
+        span, rise, weight, pretension, factor = (
+            np.asarray(value, dtype=np.float64)[..., None]
+            for value in (span_m, rise_m, weight_n_m, tension_n, wet)
+        )
+        return hanging_pulse_s(
+            span_m=span,
+            rise_m=rise,
+            weight_n_m=weight,
+            stiffness_n=stiffness,
+            pretension_n=pretension,
+            wet_factor=factor,
+            returns=returns,
+        )
+
+    return PulseWindow(
+        dry_from_s=seconds(high, 1.0).max(axis=-1),
+        dry_to_s=seconds(low, 1.0).min(axis=-1),
+        wet_from_s=seconds(high, wet_factor).max(axis=-1),
+        wet_to_s=seconds(low, wet_factor).min(axis=-1),
     )
-    from_s, to_s = float(seconds[:, 0].max()), float(seconds[:, 1].min())
-    return PulseWindow(from_s, to_s) if from_s <= to_s else None

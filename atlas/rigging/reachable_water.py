@@ -81,11 +81,22 @@ def mesh_ground(places_m: npt.ArrayLike) -> shapely.Geometry:
     Notes
     -----
     Cells are taken as their two triangles, so that a mesh that folds over itself still covers what it does.
+    One that does not fold, all triangles turned alike within an outline that does not cross itself, is its
+    outline.
     """
     places = numbers("places_m", places_m)
     if places.ndim != 3 or places.shape[2] != 2 or min(places.shape[:2]) < 2:
         raise OutOfRange(f"places_m: no mesh; got shape {places.shape}; allowed (2 or more, 2 or more, 2)")
     first, along, down, both = places[:-1, :-1], places[:-1, 1:], places[1:, :-1], places[1:, 1:]
+    outline = shapely.Polygon(
+        np.concatenate([places[0], places[1:, -1], places[-1, -2::-1], places[-2:0:-1, 0]])
+    )
+    turned = [
+        np.sign(_cross(along - first, both - first)),
+        np.sign(_cross(both - first, down - first)),
+    ]
+    if np.abs(np.sum(turned)) == 2 * first[..., 0].size and outline.is_valid:
+        return outline
     triangles = np.concatenate(
         [
             np.stack([first, along, both], axis=2).reshape(-1, 3, 2),
@@ -93,6 +104,11 @@ def mesh_ground(places_m: npt.ArrayLike) -> shapely.Geometry:
         ]
     )
     return shapely.union_all(shapely.polygons(triangles), grid_size=_GRID_M)
+
+
+def _cross(one: FloatArray, other: FloatArray) -> FloatArray:
+    """Twice the area between two ways, positive where the other lies to the left of the one."""
+    return np.asarray(one[..., 0] * other[..., 1] - one[..., 1] * other[..., 0])
 
 
 def reach_of(work_area: shapely.Geometry, water: shapely.Geometry) -> Reach:

@@ -36,7 +36,9 @@ class Rope:
     ----------
     strength_n : nominal strength, dry and without knots [N]
     weight_n_m : weight of a metre, unstretched [N/m]
-    stiffness_n : EA, tension over strain [N]; an array gives a batch of ropes alike but for stiffness
+    stiffness_n : EA, tension over strain [N]
+
+    Weight and stiffness may be arrays: ropes of a batch.
 
     Raises
     ------
@@ -45,7 +47,7 @@ class Rope:
     """
 
     strength_n: float
-    weight_n_m: float
+    weight_n_m: float | FloatArray
     stiffness_n: float | FloatArray
 
     def __post_init__(self) -> None:

@@ -42,33 +42,38 @@ class Net:
 
     Attributes
     ----------
-    stations : x, y, z of the stations, shape (lines, 3) [m]
+    stations : x, y, z of the stations, shape (states, lines, 3), or (lines, 3) for all states alike [m]
     strands : of each line between ring and bow, shape (lines,)
     lengths_m : unstretched, shape (states, lines)
     stiffness_n_m : k, shape (states, lines) [N/m]
-    weight_n : at the ring [N]
-    drag_n : x and y, on the boat [N]
-    bow_ring_m : height of the boat's bow ring [m]
+    weight_n : at the ring, shape (states,) or one [N]
+    drag_n : x and y, on the boat, shape (states, 2) or (2,) [N]
+    bow_ring_m : height of the boat's bow ring, shape (states,) or one [m]
     """
 
     stations: FloatArray
     strands: FloatArray
     lengths_m: FloatArray
     stiffness_n_m: FloatArray
-    weight_n: float
+    weight_n: float | FloatArray
     drag_n: FloatArray
-    bow_ring_m: float
+    bow_ring_m: float | FloatArray
 
     @property
-    def load_n(self) -> float:
+    def load_n(self) -> FloatArray:
         """What all the lines together have to hold, the measure of what is small [N]."""
-        return float(np.hypot(*self.drag_n) + self.weight_n)
+        return np.asarray(np.hypot(self.drag_n[..., 0], self.drag_n[..., 1]) + self.weight_n)
 
     def part(self, which: NDArray[np.intp]) -> Net:
         """Some of the states, by index."""
+
+        def of(value: float | FloatArray, axes: int) -> FloatArray:
+            array: FloatArray = np.asarray(value, dtype=np.float64)
+            return array if array.ndim < axes else array[which]
+
         return Net(
-            self.stations, self.strands, self.lengths_m[which], self.stiffness_n_m[which],
-            self.weight_n, self.drag_n, self.bow_ring_m,
+            of(self.stations, 3), self.strands, self.lengths_m[which], self.stiffness_n_m[which],
+            of(self.weight_n, 1), of(self.drag_n, 2), of(self.bow_ring_m, 1),
         )  # fmt: skip
 
 
@@ -110,7 +115,7 @@ class _Ways:
 def _ways(net: Net, at: FloatArray) -> tuple[_Ways, _Ways, FloatArray]:
     """From ring to stations, from ring to bow, and by how much the lines are longer than their rope."""
     ring = at[:, :3]
-    bow = np.column_stack([at[:, 3:], np.full(len(at), net.bow_ring_m)])
+    bow = np.column_stack([at[:, 3:], np.broadcast_to(net.bow_ring_m, len(at))])
     stations, strand = _Ways.of(net.stations - ring[:, None, :]), _Ways.of(bow - ring)
     return stations, strand, stations.length_m + net.strands * strand.length_m[:, None] - net.lengths_m
 
@@ -127,7 +132,7 @@ def _potential(net: Net, at: FloatArray, start: FloatArray) -> FloatArray:
     potential: FloatArray = (
         0.5 * (net.stiffness_n_m * taut**2).sum(axis=-1)
         + net.weight_n * moved[:, RING_Z]
-        - moved[:, 3:] @ net.drag_n
+        - (moved[:, 3:] * net.drag_n).sum(axis=-1)
     )
     return potential
 
@@ -200,9 +205,9 @@ def settle_net(net: Net, start: FloatArray) -> FloatArray:
     for _ in range(_TURNS):
         part, here, begin = net.part(open_), at[open_], start[open_]
         gradient, hessian = _slopes(part, here)
-        held = (here[:, RING_Z] <= net.bow_ring_m) & (gradient[:, RING_Z] > 0.0)
+        held = (here[:, RING_Z] <= part.bow_ring_m) & (gradient[:, RING_Z] > 0.0)
         step, left = _step(gradient, hessian, held)
-        going = left > _SETTLED * net.load_n + floor[open_]
+        going = left > _SETTLED * part.load_n + floor[open_]
         if not going.any():
             return at
         open_, here, begin, step = open_[going], here[going], begin[going], step[going]

@@ -17,6 +17,7 @@ it may come into the line, and (1) the way.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,7 +25,7 @@ import numpy.typing as npt
 from scipy.integrate import cumulative_simpson
 
 from atlas.rigging.drift import SPEED_M_S
-from atlas.rigging.ferry import StationPoint, toward
+from atlas.rigging.ferry import AnyStation, toward
 from atlas.rigging.hung_boat import RingPlace
 from atlas.rigging.shown import LOAD_N, FloatArray, Shown, require
 from atlas.rigging.trackline import TrackLine, TrackState
@@ -33,7 +34,9 @@ __all__ = ["Catch", "PullShare", "catch_by_line", "pull_share", "slack_budget_m"
 
 _MASS_KG = Shown("boat_mass_kg", 50.0, 5000.0, "kg")
 _DRAG_N = Shown("drag_n", 1.0, 15e3, "N")
-_HALVINGS = 40
+_TURNS = 60
+_CLOSE = 1e-9
+"""Share of the limit within which a tension is at it."""
 _STEPS = 128
 _CORRECTIONS = 4
 
@@ -57,8 +60,8 @@ class Catch:
 
     Attributes
     ----------
-    pull_n : of the boat, even steps from 0 to the limit, shape (steps, places); all 0 where the line is past
-        its limit without a boat [N]
+    pull_n : of the boat, even steps from 0 to the limit, shape (steps, ..., places); all 0 where the line is
+        past its limit without a boat [N]
     give_m : how far the boat comes down by it, from where the strands just pull; same shape [m]
     """
 
@@ -74,12 +77,12 @@ class Catch:
 
 
 def pull_share(
-    up_down: StationPoint,
+    up_down: AnyStation,
     ring: RingPlace,
     *,
-    bow_ring_m: float,
+    bow_ring_m: float | FloatArray,
     strand_m: npt.ArrayLike,
-    skew_deg: float,
+    skew_deg: float | FloatArray,
     bow_strands: int,
 ) -> PullShare:
     """Pull on the carriage for each newton of the boat's: the strands, and the working strand to its station.
@@ -109,9 +112,10 @@ def catch_by_line(
     share: PullShare,
     *,
     at_m: npt.ArrayLike,
-    weight_n: float,
-    tension_most_n: float,
+    weight_n: float | FloatArray,
+    tension_most_n: float | FloatArray,
     pull_most_n: npt.ArrayLike = np.inf,
+    steps: int = _STEPS,
 ) -> Catch:
     """The track line's force-bow curve, from the empty carriage to its limit.
 
@@ -119,10 +123,12 @@ def catch_by_line(
     ----------
     track : the line; the stiffer and the tighter it is, the less it takes up
     share : see `pull_share`
-    at_m : x of the carriage, where the ferry lines keep it, shape (places,) [m]
+    at_m : x of the carriage, where the ferry lines keep it, shape (places,), or (sites, places) of many
+        sites, whose other values then broadcast with it [m]
     weight_n : of carriage and hardware [N]
     tension_most_n : greatest tension of the track line inside plan [N]
     pull_most_n : greatest pull of the boat that the other lines stand inside plan, one or one a place [N]
+    steps : the curve is told in
 
     Raises
     ------
@@ -141,22 +147,49 @@ def catch_by_line(
     def state(pull_n: FloatArray) -> TrackState:
         return track.loaded(at_m=at, downstream_n=pull_n * downstream, down_n=weight_n + pull_n * down)
 
-    low_n = np.zeros(at.shape)
-    high_n = np.minimum((LOAD_N.high - weight_n) / np.hypot(downstream, down), pull_most_n)
-    empty = state(low_n)
-    low_n = np.where(state(high_n).tension_n <= tension_most_n, high_n, low_n)
-    high_n = np.where(empty.tension_n < tension_most_n, high_n, low_n)
-    for _ in range(_HALVINGS):
-        middle_n = 0.5 * (low_n + high_n)
-        within = state(middle_n).tension_n <= tension_most_n
-        low_n, high_n = np.where(within, middle_n, low_n), np.where(within, high_n, middle_n)
-    pull_n = np.linspace(0.0, low_n, _STEPS + 1)
+    empty = state(np.zeros(at.shape))
+    most_n = np.minimum((LOAD_N.high - weight_n) / np.hypot(downstream, down), pull_most_n)
+    pull_n = np.linspace(0.0, _pull_at_limit(state, empty, most_n, tension_most_n), steps + 1)
     there = state(pull_n)
     give_m = downstream * (there.downstream_m - empty.downstream_m) - down * (there.height_m - empty.height_m)
     return Catch(pull_n, give_m)
 
 
-def slack_budget_m(catch: Catch, *, boat_mass_kg: float, drag_n: float, speed_m_s: float) -> float | None:
+def _pull_at_limit(
+    state: Callable[[FloatArray], TrackState],
+    empty: TrackState,
+    most_n: FloatArray,
+    limit_n: float | FloatArray,
+) -> FloatArray:
+    """The pull at which the line comes to its limit; `most_n` where it does not, 0 where it is past it.
+
+    False position with the Illinois rule (Dowell and Jarratt, BIT 11, 1971, 168-174), from below.
+    """
+    low_n, high_n = np.zeros(most_n.shape), most_n
+    room, over = limit_n - empty.tension_n, state(most_n).tension_n - limit_n
+    done = (room <= 0.0) | (over <= 0.0)
+    low_n, last = np.where(over <= 0.0, high_n, low_n), np.zeros(most_n.shape)
+    low_n = np.where(room <= 0.0, 0.0, low_n)
+    for _ in range(_TURNS):
+        if done.all():
+            break
+        share = np.clip(room / np.maximum(room + over, 1e-300), 1e-3, 1.0 - 1e-3)
+        middle_n = np.where(done, low_n, low_n + share * (high_n - low_n))
+        left = limit_n - state(middle_n).tension_n
+        within = left >= 0.0
+        side = np.where(within, 1.0, -1.0)
+        again = np.where(side == last, 0.5, 1.0)
+        low_n = np.where(within & ~done, middle_n, low_n)
+        high_n = np.where(within | done, high_n, middle_n)
+        room, over = np.where(within, left, again * room), np.where(within, again * over, -left)
+        last = side
+        done = done | (within & (left <= _CLOSE * limit_n))
+    return low_n
+
+
+def slack_budget_m(
+    catch: Catch, *, boat_mass_kg: npt.ArrayLike, drag_n: npt.ArrayLike, speed_m_s: npt.ArrayLike
+) -> FloatArray:
     """Way the boat may be carried off before the line catches it, least over the places [m].
 
     Parameters
@@ -168,9 +201,9 @@ def slack_budget_m(catch: Catch, *, boat_mass_kg: float, drag_n: float, speed_m_
 
     Returns
     -------
-    the way; 0 where a boat put on the line without any slack is past the limit; None where the boat, no
-    faster than the water, cannot come to the limit. With n strands at the bow the up-down line is slack by n
-    times the way.
+    the way, one value a site; 0 where a boat put on the line without any slack is past the limit; infinite
+    where the boat, no faster than the water, cannot come to the limit. With n strands at the bow the up-down
+    line is slack by n times the way.
 
     Raises
     ------
@@ -181,17 +214,18 @@ def slack_budget_m(catch: Catch, *, boat_mass_kg: float, drag_n: float, speed_m_
     -----
     (1) and (2) of the module. The heavier the boat, the less.
     """
-    mass, drag = float(require(_MASS_KG, boat_mass_kg)), float(require(_DRAG_N, drag_n))
-    speed = float(require(SPEED_M_S, speed_m_s))
-    ratio = _speed_most(catch, mass_kg=mass, drag_n=drag, speed_m_s=speed)
-    if ratio <= 0.0:
-        return 0.0
-    if ratio >= 1.0:
-        return None
-    return float(mass * speed**2 / drag * (ratio / (1.0 - ratio) + np.log1p(-ratio)))
+    mass, drag = require(_MASS_KG, boat_mass_kg), require(_DRAG_N, drag_n)
+    speed = require(SPEED_M_S, speed_m_s)
+    ratio = _speed_most(catch, mass_kg=mass[..., None], drag_n=drag[..., None], speed_m_s=speed[..., None])
+    free = ratio >= 1.0
+    slow = np.clip(np.where(free, 0.5, ratio), 0.0, 1.0)
+    way = mass * speed**2 / drag * (slow / (1.0 - slow) + np.log1p(-slow))
+    return np.where(free, np.inf, way)
 
 
-def _speed_most(catch: Catch, *, mass_kg: float, drag_n: float, speed_m_s: float) -> float:
+def _speed_most(
+    catch: Catch, *, mass_kg: FloatArray, drag_n: FloatArray, speed_m_s: FloatArray
+) -> FloatArray:
     """Greatest speed over the water's with which a boat may come into the line, least over the places.
 
     (2) backward by the trapezoid rule, F's part of it summed beforehand. A place where the boat would stand
@@ -200,7 +234,7 @@ def _speed_most(catch: Catch, *, mass_kg: float, drag_n: float, speed_m_s: float
     whole_j = 0.5 * mass_kg * speed_m_s**2
     steps_j = np.diff(catch.work_j, axis=0)[::-1]
     ways_m = np.diff(catch.give_m, axis=0)[::-1]
-    energy_j = np.zeros(catch.pull_n.shape[1])
+    energy_j = np.zeros(catch.pull_n.shape[1:])
     able = np.ones(energy_j.shape, dtype=np.bool_)
     for step_j, way_m in zip(steps_j, ways_m, strict=True):
         push_n = drag_n * _slip(energy_j / whole_j) ** 2
@@ -210,7 +244,7 @@ def _speed_most(catch: Catch, *, mass_kg: float, drag_n: float, speed_m_s: float
             before_j = energy_j + step_j - 0.5 * (push_n + ahead_n) * way_m
         able &= before_j > 0.0
         energy_j = np.maximum(before_j, 0.0)
-    return float(np.sqrt(np.where(able, energy_j, 0.0) / whole_j).min())
+    return np.asarray(np.sqrt(np.where(able, energy_j, 0.0) / whole_j).min(axis=-1))
 
 
 def _slip(energy_share: FloatArray) -> FloatArray:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from atlas.rigging.ferry import StationPoint, toward
+from atlas.rigging.ferry import AnyStation, toward
 from atlas.rigging.hung_boat import FerryHeld, HungBoat, RingPlace
 from atlas.rigging.rope_net import Net, elongations, settle_net
 from atlas.rigging.shown import FloatArray, Shown, require
@@ -49,7 +49,7 @@ def track_lost(
 
     Parameters
     ----------
-    boat : what hangs below
+    boat : what hangs below; of many sites as arrays that broadcast with the ring places, as all else here
     ferry_near, ferry_far : the ferry lines
     ring : where the carriage ring was
     strand_m : how far below it the bow was, in plan; broadcasts with the ring places [m]
@@ -100,32 +100,37 @@ def _net(
 ) -> Net:
     """The lines as they were held: each as long as it was, less what its tension had stretched it."""
     slant_m = boat.strands_m(ring, away_m=away_m)
-    pull_n = boat.drag_n * slant_m / away_m / boat.bow_strands
+    pull_n = np.asarray(boat.drag_n) * slant_m / away_m / boat.bow_strands
     up_down = (_distance_m(boat.up_down, ring) + boat.bow_strands * slant_m) / (
         1.0 + pull_n / boat.stiffness_n
     )
-    ferries = [
-        np.broadcast_to(ferry.rope_out_m(_distance_m(ferry.station, ring)), away_m.shape)
-        for ferry in (ferry_near, ferry_far)
-    ]
-    lengths = np.stack([*ferries, up_down], axis=-1).reshape(-1, 3)
-    stations = (ferry_near.station, ferry_far.station, boat.up_down)
+    ferries = [ferry.rope_out_m(_distance_m(ferry.station, ring)) for ferry in (ferry_near, ferry_far)]
+
+    def flat(*values: float | FloatArray) -> FloatArray:
+        """Values of every state, one after the other in a last axis."""
+        wide = [np.broadcast_to(value, away_m.shape) for value in values]
+        return np.stack(wide, axis=-1).reshape(-1, len(values))
+
+    lengths = flat(*ferries, up_down)
+    places = [(station.x_m, station.y_m, station.z_m) for station in (ferry_near.station, ferry_far.station)]
+    places.append((boat.up_down.x_m, boat.up_down.y_m, boat.up_down.z_m))
+    drag_n = np.asarray(boat.drag_n)
     return Net(
-        stations=np.array([(station.x_m, station.y_m, station.z_m) for station in stations]),
+        stations=np.stack([flat(*place) for place in places], axis=1),
         strands=np.array([0.0, 0.0, float(boat.bow_strands)]),
         lengths_m=lengths,
-        stiffness_n_m=np.array([ferry_near.stiffness_n, ferry_far.stiffness_n, boat.stiffness_n]) / lengths,
-        weight_n=boat.weight_n,
-        drag_n=boat.drag_n * np.array(boat.flow),
-        bow_ring_m=boat.bow_ring_m,
+        stiffness_n_m=flat(ferry_near.stiffness_n, ferry_far.stiffness_n, boat.stiffness_n) / lengths,
+        weight_n=flat(boat.weight_n)[:, 0],
+        drag_n=flat(*(drag_n * way for way in boat.flow)),
+        bow_ring_m=flat(boat.bow_ring_m)[:, 0],
     )
 
 
-def _distance_m(station: StationPoint, ring: RingPlace) -> FloatArray:
+def _distance_m(station: AnyStation, ring: RingPlace) -> FloatArray:
     return toward(station, x_m=ring.x_m, y_m=ring.y_m, z_m=ring.z_m)[3]
 
 
-def _pull(station: StationPoint, ring: RingPlace, tension_n: FloatArray) -> EndPull:
+def _pull(station: AnyStation, ring: RingPlace, tension_n: FloatArray) -> EndPull:
     """On the anchor, toward the ring."""
     to_station = toward(station, x_m=ring.x_m, y_m=ring.y_m, z_m=ring.z_m)
     return EndPull(*(-tension_n * part for part in to_station[:3]))

@@ -162,12 +162,13 @@ class TrackLine:
         compliance = np.broadcast_to(1.0 / np.asarray(self.rope.stiffness_n), pull.up_n.shape)[
             ..., np.newaxis
         ]
+        weight = np.broadcast_to(numbers("weight_n_m", self.rope.weight_n_m), pull.up_n.shape)
         lift = pull.up_n[..., np.newaxis]
         ends = piece(
             tension=pull.tension_n[..., np.newaxis],
             lift=lift,
             length=length,
-            weight=numbers("weight_n_m", self.rope.weight_n_m),
+            weight=weight[..., np.newaxis],
             compliance=compliance,
         )
         return LineShape(

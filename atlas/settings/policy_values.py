@@ -23,6 +23,8 @@ UNITS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
         "N/m": {"N/m": 1.0},
         "N/m2": {"kN/m2": 1e3},
         "kg/m3": {"kg/m3": 1.0},
+        "kg": {"kg": 1.0},
+        "deg": {"deg": 1.0},
         "s": {"s": 1.0, "min": 60.0},
         "m/s": {"m/s": 1.0},
     }
@@ -187,6 +189,59 @@ class Stations(Strict):
     up_down_downriver: LengthOver0
 
 
+class Pulse(Strict):
+    """How the pulse check is counted, and how much water the rope may hold."""
+
+    returns: Annotated[float, Field(ge=1, le=50, multiple_of=1), In("")]
+    wet_factor: Annotated[float, Field(ge=1, le=2), In("")]
+
+
+class IfLost(Strict):
+    """Lines that hold when another is gone."""
+
+    sudden: Annotated[float, Field(ge=1, le=4), In("")]
+    factor_back_up: Ratio
+
+
+class HandOverRules(Strict):
+    """A line in the water: its sag over the width, and its drag coefficient."""
+
+    sag_tight: Annotated[float, Field(ge=0.01, le=0.25), In("")]
+    sag_slack: Annotated[float, Field(ge=0.01, le=0.25), In("")]
+    cylinder_drag: Annotated[float, Field(gt=0, le=3), In("")]
+
+
+class BoatMass(Strict):
+    """Boat, crew, and the water in and with it."""
+
+    mass: Annotated[float, Field(ge=50, le=5000), In("kg")]
+    mass_swamped: Annotated[float, Field(ge=50, le=5000), In("kg")]
+
+
+class PostTimes(Strict):
+    """What the posts take their time for."""
+
+    see: Time
+    clear: Time
+    catch: Time
+    throw: Time
+
+
+class NoGoRules(Strict):
+    """How far ground that nobody stands on reaches."""
+
+    behind_length: Annotated[float, Field(ge=0.1, le=50), In("m")]
+    behind_angle: Annotated[float, Field(ge=1, le=60), In("deg")]
+    margin: Annotated[float, Field(ge=0, le=20), In("m")]
+
+
+class DecisionTimes(Strict):
+    """How often the stage mark is looked at, and how long the river takes to be cleared."""
+
+    interval: Annotated[float, Field(ge=60, le=7200), In("s")]
+    clear: Annotated[float, Field(ge=1, le=7200), In("s")]
+
+
 class WindowRules(Strict):
     """How far the search for an open window goes."""
 
@@ -237,6 +292,13 @@ class PolicyValues(Strict):
     lines: Lines
     launchers: Launchers
     stations: Stations
+    pulse: Pulse
+    if_lost: IfLost
+    hand_over: HandOverRules
+    boat: BoatMass
+    posts: PostTimes
+    no_go: NoGoRules
+    decisions: DecisionTimes
     window: WindowRules
     haul: HaulRules
     stages: StageRows

@@ -134,6 +134,10 @@ class Rig(Strict):
     part: list[PartRule]
     gear: list[GearRule]
     crew: list[CrewRule]
+    release: Annotated[list[LineName], Field(min_length=1)]
+    """Lines in the order in which they are let go."""
+    knives: Annotated[list[str], Field(min_length=2, max_length=2)]
+    """The two posts that carry the knife."""
 
     @model_validator(mode="after")
     def _each_once(self) -> Self:
@@ -146,6 +150,8 @@ class Rig(Strict):
             "crew": [rule.post for rule in self.crew],
             "case": [*self.judged_cases, *self.printed_cases],
             "haul": self.hauls,
+            "release": self.release,
+            "knives": self.knives,
         }
         for what, names in named.items():
             if twice := _twice(names):
@@ -165,6 +171,15 @@ class Rig(Strict):
         for case in (self.planning_case, *_ASKED[self.kind].cases):
             if case not in self.judged_cases:
                 raise ValueError(f"case {case} is not among judged_cases")
+        return self
+
+    @model_validator(mode="after")
+    def _names_its_own(self) -> Self:
+        """What is let go is a line of this rig, and who carries a knife stands at a post of it."""
+        lines, posts = [rule.name for rule in self.line], [rule.post for rule in self.crew]
+        for what, names, known in (("release", self.release, lines), ("knives", self.knives, posts)):
+            if unknown := [name for name in names if name not in known]:
+                raise ValueError(f"{what} names {unknown[0]}, which this rig does not have")
         return self
 
     @model_validator(mode="after")

@@ -39,6 +39,13 @@ class Figure(StrEnum):
     POST_DISTANCE = "distance of a post"
     DANGER_DISTANCE = "distance to where a danger begins"
     SPOTTER_DISTANCE = "least distance of the spotter"
+    SPOTTER_STANDS = "distance of the spotter as surveyed"
+    LAST_CATCH = "last place to begin a catch, below the track line"
+    BOAT_MOVES = "how far the boat moves when a line goes"
+    LOST_REST = "where a carriage let go comes to rest"
+    LOST_FROM = "near end of the ground a lost line sweeps"
+    LOST_TO = "far end of the ground a lost line sweeps"
+    REACHED = "part of the work area the boat is held in"
     TRAVEL_FROM = "near end of the travel under load"
     TRAVEL_TO = "far end of the travel under load"
     CLOSEST_BOAT = "no closer than"
@@ -48,6 +55,7 @@ class Figure(StrEnum):
     TIE_HEIGHT = "height of a tie point"
     TIE_HEIGHT_NEEDED = "least height of a tie point"
     WATER_RISE = "rise of water that empties the window"
+    RISE_TO_STOP = "rise between two looks that turns the crew back"
     CLEARANCE = "clearance"
     CLEARANCE_NEEDED = "least clearance"
     BOW = "bow expected"
@@ -77,6 +85,8 @@ class Figure(StrEnum):
     FLOAT_SECONDS = "float check"
     PULSE_FROM = "pulse check, least"
     PULSE_TO = "pulse check, most"
+    DANGER_SECONDS = "seconds until a danger is reached"
+    REACH_SECONDS = "seconds a swimmer is within reach"
     MINUTES_TO_ARRIVE = "minutes to arrive"
     MINUTES_LEFT = "minutes left, minutes until water arrives"
     PEOPLE_NEEDED = "people needed"
@@ -109,6 +119,13 @@ RULES: Final[Mapping[Figure, Rule]] = MappingProxyType(
         Figure.POST_DISTANCE: Rule(Kind.GROUND_DISTANCE, _NEAREST),
         Figure.DANGER_DISTANCE: Rule(Kind.GROUND_DISTANCE, _DOWN),
         Figure.SPOTTER_DISTANCE: Rule(Kind.GROUND_DISTANCE, _UP),
+        Figure.SPOTTER_STANDS: Rule(Kind.GROUND_DISTANCE, _DOWN),
+        Figure.LAST_CATCH: Rule(Kind.GROUND_DISTANCE, _DOWN),
+        Figure.BOAT_MOVES: Rule(Kind.DISTANCE, _UP),
+        Figure.LOST_REST: Rule(Kind.DISTANCE, _NEAREST),
+        Figure.LOST_FROM: Rule(Kind.DISTANCE, _DOWN),
+        Figure.LOST_TO: Rule(Kind.DISTANCE, _UP),
+        Figure.REACHED: Rule(Kind.PERCENT, _DOWN),
         Figure.TRAVEL_FROM: Rule(Kind.DISTANCE, _UP),
         Figure.TRAVEL_TO: Rule(Kind.DISTANCE, _DOWN),
         Figure.CLOSEST_BOAT: Rule(Kind.DISTANCE, _UP),
@@ -117,6 +134,7 @@ RULES: Final[Mapping[Figure, Rule]] = MappingProxyType(
         Figure.TIE_HEIGHT: Rule(Kind.HEIGHT, _DOWN),
         Figure.TIE_HEIGHT_NEEDED: Rule(Kind.HEIGHT, _UP),
         Figure.WATER_RISE: Rule(Kind.CLEARANCE, _DOWN),
+        Figure.RISE_TO_STOP: Rule(Kind.CLEARANCE, _DOWN),
         Figure.CLEARANCE: Rule(Kind.CLEARANCE, _DOWN),
         Figure.CLEARANCE_NEEDED: Rule(Kind.CLEARANCE, _UP),
         Figure.BOW: Rule(Kind.HEIGHT, _UP),
@@ -144,6 +162,8 @@ RULES: Final[Mapping[Figure, Rule]] = MappingProxyType(
         Figure.FLOAT_SECONDS: Rule(Kind.FLOAT_SECONDS, _UP),
         Figure.PULSE_FROM: Rule(Kind.SECONDS, _UP),
         Figure.PULSE_TO: Rule(Kind.SECONDS, _DOWN),
+        Figure.DANGER_SECONDS: Rule(Kind.WHOLE_SECONDS, _DOWN),
+        Figure.REACH_SECONDS: Rule(Kind.WHOLE_SECONDS, _DOWN),
         Figure.MINUTES_TO_ARRIVE: Rule(Kind.MINUTES, _UP),
         Figure.MINUTES_LEFT: Rule(Kind.MINUTES, _DOWN),
         Figure.PEOPLE_NEEDED: Rule(Kind.COUNT, _UP),
@@ -159,7 +179,7 @@ def printed(figure: Figure, value: float, system: UnitSystem = UnitSystem.US) ->
     Parameters
     ----------
     figure : which figure it is: decides unit, step and direction
-    value : in SI (m, m/s, N, m3/s), minutes, seconds, degrees or a bare number
+    value : in SI (m, m/s, N, m3/s), minutes, seconds, degrees, percent or a bare number
     system : whose unit stands first
 
     Raises

@@ -62,6 +62,8 @@ class Kind(Enum):
     MINUTES = "minutes"
     SECONDS = "seconds"
     FLOAT_SECONDS = "seconds of a float"
+    WHOLE_SECONDS = "whole seconds"
+    PERCENT = "percent"
     FACTOR = "factor"
     COUNT = "count"
     ANGLE = "angle"
@@ -109,6 +111,8 @@ _SCALES: Final[Mapping[Kind, tuple[_Scale, ...]]] = MappingProxyType(
         Kind.MINUTES: (_Scale("min", None, 1.0, 0),),
         Kind.SECONDS: (_Scale("s", None, 0.1, 1),),
         Kind.FLOAT_SECONDS: (_Scale("s", None, 0.5, 1),),
+        Kind.WHOLE_SECONDS: (_Scale("s", None, 1.0, 0),),
+        Kind.PERCENT: (_Scale("%", None, 1.0, 0),),
         Kind.FACTOR: (_Scale("", None, 0.1, 1),),
         Kind.COUNT: (_Scale("", None, 1.0, 0),),
         Kind.ANGLE: (_Scale("°", None, 1.0, 0),),
@@ -167,7 +171,7 @@ def show(kind: Kind, value: float, *, toward: Toward, system: UnitSystem = UnitS
     Parameters
     ----------
     kind : decides units, steps and decimals
-    value : in SI: m, m/s, N, m3/s; minutes, seconds, degrees and bare numbers as they are
+    value : in SI: m, m/s, N, m3/s; minutes, seconds, degrees, percent and bare numbers as they are
     toward : the direction of rounding
     system : whose unit stands first; rope diameters are in mm first always
 

@@ -15,7 +15,16 @@ from atlas.water.speeds import (
     surface_from_vertical_mean_m_s,
 )
 
-__all__ = ["DEPTH_EXPONENT", "SAME_STAGE_M", "Seen", "StageSettings", "seen_of"]
+__all__ = [
+    "DEPTH_EXPONENT",
+    "SAME_STAGE_M",
+    "Ratio",
+    "Seen",
+    "StageSettings",
+    "mean_over_surface",
+    "seen_of",
+    "surface_speed",
+]
 
 SAME_STAGE_M = 0.005
 """Stages this close are one: half of what a staff gauge shows [m]."""
@@ -70,7 +79,7 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True)
-class _Ratio:
+class Ratio:
     """Mean over surface speed, and whether the site's own notes gave it."""
 
     value: float
@@ -109,7 +118,7 @@ def seen_of(
     known = [note.stage_m for note, _ in notes if note.stage_m is not None]
     datum_m = access.stage_m if access.stage_m is not None else min(known, default=None)
     codes = ("datum_assumed",) if access.stage_m is None and known else ()
-    ratios = _ratios(access.flow_notes, settings)
+    ratios = mean_over_surface(access.flow_notes, settings)
     seen = [_seen(note, datum_m, how + codes, ratios) for note, how in notes]
     return datum_m, _one_a_stage(seen)
 
@@ -141,25 +150,25 @@ def _depth_m(note: FlowNote, width_m: float, settings: StageSettings) -> float:
     return note.depth_m or (note.width_m or width_m) / settings.width_to_depth
 
 
-def _ratios(notes: Sequence[FlowNote], settings: StageSettings) -> dict[MeanKind, _Ratio]:
+def mean_over_surface(notes: Sequence[FlowNote], settings: StageSettings) -> dict[MeanKind, Ratio]:
     """Mean over surface speed by kind of mean: policy's, or the site's own where that is lower.
 
     A lower ratio gives a higher surface speed from the same mean, so the more careful of the two counts.
     """
     ratios = {
-        MeanKind.VERTICAL: _Ratio(settings.vertical_ratio, own=False),
-        MeanKind.SECTION: _Ratio(settings.section_ratio, own=False),
+        MeanKind.VERTICAL: Ratio(settings.vertical_ratio, own=False),
+        MeanKind.SECTION: Ratio(settings.section_ratio, own=False),
     }
     for note in notes:
         if note.surface_speed_m_s and note.mean_speed_m_s:
             kind = note.mean_kind or MeanKind.SECTION
             own = max(note.mean_speed_m_s / note.surface_speed_m_s, RATIO_LEAST)
             if own < ratios[kind].value:
-                ratios[kind] = _Ratio(own, own=True)
+                ratios[kind] = Ratio(own, own=True)
     return ratios
 
 
-def _surface_speed(note: FlowNote, ratios: dict[MeanKind, _Ratio]) -> tuple[float, tuple[str, ...]]:
+def surface_speed(note: FlowNote, ratios: dict[MeanKind, Ratio]) -> tuple[float, tuple[str, ...]]:
     """Fastest surface thread of a note [m/s], and how it was come by."""
     surface, mean = note.surface_speed_m_s, note.mean_speed_m_s
     for speed in (surface, mean):
@@ -178,9 +187,9 @@ def _surface_speed(note: FlowNote, ratios: dict[MeanKind, _Ratio]) -> tuple[floa
 
 
 def _seen(
-    note: FlowNote, datum_m: float | None, codes: tuple[str, ...], ratios: dict[MeanKind, _Ratio]
+    note: FlowNote, datum_m: float | None, codes: tuple[str, ...], ratios: dict[MeanKind, Ratio]
 ) -> Seen:
-    speed_m_s, how = _surface_speed(note, ratios)
+    speed_m_s, how = surface_speed(note, ratios)
     rise_m = note.stage_m - datum_m if note.stage_m is not None and datum_m is not None else 0.0
     return Seen(
         rise_m=rise_m,

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from atlas.records import Access
+from atlas.water.gauged import GaugedRiver, gauged_river
 from atlas.water.line_fit import LineFit, fit_line
 from atlas.water.notes import DEPTH_EXPONENT, SAME_STAGE_M, Seen, StageSettings, seen_of
 
@@ -93,6 +94,7 @@ class RiverModel:
     datum_depth_m : flow depth of that day [m]
     depth_least_m : depths are not taken below this [m]
     lowest_rise_m, highest_rise_m : between these the river was seen [m]
+    gauged : where it is there, speed and width at a stage are its, and not those of the curves of depth
     assumed : codes that hold for every modelled row
     """
 
@@ -107,6 +109,7 @@ class RiverModel:
     highest_rise_m: float
     seen: tuple[Seen, ...]
     assumed: tuple[str, ...]
+    gauged: GaugedRiver | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +122,9 @@ class RiverState:
     design_speed_m_s : upper end of its interval, or with its margin; never below what was seen at this
         or lower water, nor below the lowest note [m/s]
     width_m : [m]
-    beyond_survey : above the highest or below the lowest noted stage
+    beyond_survey : above the highest or below the lowest noted stage; with a gauge, past the measured flows
     raised : the design speed was raised to what was seen
+    discharge_m3_s : median; None without a gauge
     """
 
     surface_speed_m_s: NDArray[np.float64]
@@ -128,6 +132,7 @@ class RiverState:
     width_m: NDArray[np.float64]
     beyond_survey: NDArray[np.bool_]
     raised: NDArray[np.bool_]
+    discharge_m3_s: NDArray[np.float64] | None = None
 
 
 def river_model(access: Access, *, width_m: float, settings: StageSettings) -> RiverModel:
@@ -149,6 +154,8 @@ def river_model(access: Access, *, width_m: float, settings: StageSettings) -> R
     A power law is fitted where the notes have three stages or more, depths that differ by a tenth, and
     speeds that rise with them by more than their scatter at the interval's level; else the highest
     note is scaled, because a fit that cannot tell a rise from none says nothing of higher water.
+    Where a gauge is kept, and it is known how the site lies to it, field measurements and notes together
+    give speed and width at a stage, see `atlas.water.gauged`.
     """
     datum_m, seen = seen_of(access, width_m=width_m, settings=settings)
     usable = tuple(one for one in seen if one.stage_m is not None) or seen
@@ -162,6 +169,7 @@ def river_model(access: Access, *, width_m: float, settings: StageSettings) -> R
     width = _curve(
         _line_through(widths, depth_m), widest, depth_m, exponent=WIDTH_OVER_DEPTH, settings=settings
     )
+    gauged = gauged_river(access, settings) if datum_m is not None else None
     return RiverModel(
         datum_stage_m=datum_m,
         datum_depth_m=depth_m,
@@ -173,7 +181,10 @@ def river_model(access: Access, *, width_m: float, settings: StageSettings) -> R
         lowest_rise_m=usable[0].rise_m,
         highest_rise_m=usable[-1].rise_m,
         seen=seen,
-        assumed=_how(speed, len(usable)) + depth_codes,
+        assumed=_how_gauged(gauged)
+        if isinstance(gauged, GaugedRiver)
+        else _how(speed, len(usable)) + depth_codes + ((gauged,) if gauged is not None else ()),
+        gauged=gauged if isinstance(gauged, GaugedRiver) else None,
     )
 
 
@@ -191,6 +202,8 @@ def river_state(model: RiverModel, *, rise_m: ArrayLike) -> RiverState:
     `model.seen`.
     """
     rise = np.asarray(rise_m, dtype=np.float64)
+    if model.gauged is not None and model.datum_stage_m is not None:
+        return _gauged_state(model, model.gauged, rise, stage_m=model.datum_stage_m + rise)
     depth = np.maximum(rise + model.datum_depth_m, model.depth_least_m)
     modelled = model.speed.upper(depth)
     floor = model.speed_floor.at(rise)
@@ -203,6 +216,29 @@ def river_state(model: RiverModel, *, rise_m: ArrayLike) -> RiverState:
         beyond_survey=beyond,
         raised=floor > modelled,
     )
+
+
+def _gauged_state(
+    model: RiverModel, gauged: GaugedRiver, rise: NDArray[np.float64], *, stage_m: NDArray[np.float64]
+) -> RiverState:
+    """As the gauge has it; no slower and no narrower than what was seen at this or lower water."""
+    state = gauged.at(stage_m)
+    middle, _, upper = state.speed_m_s
+    width, _, widest = state.width_m
+    floor = model.speed_floor.at(rise)
+    return RiverState(
+        surface_speed_m_s=middle,
+        design_speed_m_s=np.maximum(upper, floor),
+        width_m=np.maximum(np.where(state.beyond, widest, width), model.width_floor.at(rise)),
+        beyond_survey=state.beyond,
+        raised=floor > upper,
+        discharge_m3_s=state.discharge_m3_s,
+    )
+
+
+def _how_gauged(gauged: GaugedRiver) -> tuple[str, ...]:
+    """That the rows are the gauge's, and what was assumed of it, in codes."""
+    return ("from_gauge",) if gauged.same_section else ("from_gauge", "gauge_upstream")
 
 
 def _how(speed: Curve, stages: int) -> tuple[str, ...]:

@@ -15,6 +15,9 @@ Codes in `StageRow.assumed`, each with a word of its own in print:
 - ``scaled_from_highest_note``: modelled by at-a-station exponents, with policy's margin
 - ``notes_scattered``: so modelled although there are notes at three stages: their speeds do not rise
   with stage by more than their scatter, or the stages lie too close
+- ``from_gauge``: modelled from the gauge's field measurements and the notes together
+- ``gauge_upstream``: so, with measurements of another section carried here by the ratio of widths
+- ``gauge_unrelated``, ``gauge_few_rows``, ``gauge_no_rating``, ``gauge_scattered``: why the gauge is not used
 - ``depth_assumed``: modelled with a depth taken from the width
 - ``raised_to_lower_row``: the design speed is that of a lower row, which the model fell short of
 - ``held_at_lowest_note``: below the lowest noted stage, and taken as fast as there
@@ -46,12 +49,13 @@ class StageRow:
         or ``asked`` (a row that somebody asked for, see `asked_row`)
     stage_m : gauge stage, None where unknown [m]
     rise_m : over the water of the survey day [m]
-    discharge_m3_s : as noted, else None
+    discharge_m3_s : as noted, or of a modelled row as the gauge's rating has it, else None
     surface_speed_m_s : fastest surface thread [m/s]
     design_speed_m_s : what the rig is computed with [m/s]
     width_m : along the track line [m]
     modelled : the speed was not seen at this stage
-    beyond_survey : above the highest or below the lowest noted stage
+    beyond_survey : above the highest or below the lowest noted stage; modelled from a gauge, past the flows
+        that were measured
     planning : the row the sheet plans for
     assumed : codes, see the module
     """
@@ -132,7 +136,7 @@ def modelled_row(model: RiverModel, rise_m: float) -> StageRow:
         name_code="modelled",
         stage_m=None if model.datum_stage_m is None else model.datum_stage_m + rise_m,
         rise_m=rise_m,
-        discharge_m3_s=None,
+        discharge_m3_s=None if state.discharge_m3_s is None else float(state.discharge_m3_s),
         surface_speed_m_s=float(state.surface_speed_m_s),
         design_speed_m_s=float(state.design_speed_m_s),
         width_m=float(state.width_m),

@@ -15,6 +15,7 @@ from atlas.plan import (
     TrackStage,
     WindowCloses,
 )
+from atlas.workings.crew_object import answers_object
 
 __all__ = ["rig_object"]
 
@@ -242,4 +243,6 @@ def rig_object(rig: TrackLineRig) -> Table:
         "seating_m": rig.seating_m,
         "capture": {"device": rig.capture, "limit_n": rig.capture_limit_n},
         "anchors": [_anchor(anchor) for anchor in rig.anchors],
+        "answers": answers_object(rig),
+        "untold": rig.untold,
     }

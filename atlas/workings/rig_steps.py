@@ -5,6 +5,7 @@ from __future__ import annotations
 from atlas.plan import AnchorPlan, LinePlan, TrackCase, TrackLineRig, TrackStage
 from atlas.settings import Policy
 from atlas.units import Figure, UnitSystem
+from atlas.workings.crew_steps import crew_sections
 from atlas.workings.section import FIGURES, Row, Section, both, figure, number
 
 __all__ = ["rig_sections"]
@@ -320,4 +321,5 @@ def rig_sections(rig: TrackLineRig, policy: Policy, system: UnitSystem) -> tuple
         _anchors(rig),
         _gear(rig, system),
         _crew(rig),
+        *crew_sections(rig, policy, system),
     )

@@ -1,10 +1,21 @@
 """Every warning shown to fire, with its whole text, and what was assumed said with its source."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
-from atlas.records import AnchorUse, Bank, GearStock, Launcher, MeanKind
+from atlas.records import (
+    AnchorUse,
+    Bank,
+    FieldMeasurement,
+    GaugedSite,
+    GaugeRecord,
+    GaugeRelation,
+    GearStock,
+    Launcher,
+    MeanKind,
+)
 
 
 def texts(plan):
@@ -204,10 +215,59 @@ def test_a_launch_by_boat_is_not_thrown(demo, site):
     assert not {"launcher_short", "launcher_wind"} & set(texts(plan))
 
 
+# Q = 12 (h - 0.4)^1.8 at eight stages in metres, w = 18 Q^0.12, v = 0.3 Q^0.4: a made river
+STAGES = (0.9, 1.1, 1.3, 1.5, 1.8, 2.2, 2.6, 3.0)
+
+
+def measured(stage_m, speed=1.0):
+    flow = 12.0 * (stage_m - 0.4) ** 1.8
+    fast = 0.3 * flow**0.4 * speed
+    return FieldMeasurement(date(2024, 5, 1), stage_m, flow, 18.0 * flow**0.12, flow / fast, fast)
+
+
+def gauged(site, measurements, *, ratio=1.0):
+    relation = None if ratio is None else GaugeRelation(site.code, ratio, same_section=ratio == 1.0)
+    record = GaugeRecord("PC G1", None, None, None, tuple(measurements))
+    return replace(site, access=replace(site.access, gauged=GaugedSite(record, relation)))
+
+
+GAUGE = {
+    "from_gauge": "Modelled rows: from the gauge's field measurements and this site's notes",
+    "gauge_upstream": (
+        "The gauge measures another section: carried here by the ratio of widths; "
+        "the water is taken to rise alike"
+    ),
+    "gauge_unrelated": "Nobody says how the site lies to its gauge: its measurements were not used",
+    "gauge_few_rows": "Too few measurements of the gauge to model from: they were not used",
+    "gauge_no_rating": "The gauge's flow does not fit its stage: its measurements were not used",
+    "gauge_scattered": "The gauge's speeds scatter more than they rise: its measurements were not used",
+    "gauge_rows_dropped": "Measurements dropped because flow is not width x depth x speed: 2",
+}
+
+
+def test_what_is_said_of_a_gauge(demo, site, note):
+    one = low(with_notes(site, note, planning_stage_m=1.7))
+    good = [measured(stage) for stage in STAGES]
+    dirt = [replace(good[2], mean_speed_m_s=9.0), replace(good[3], area_m2=1.0)]
+    scattered = [measured(stage, 5.0 if number % 2 else 0.1) for number, stage in enumerate(STAGES)]
+    found = {}
+    for changed in (
+        gauged(one, [*good, *dirt], ratio=0.8),
+        gauged(one, good, ratio=None),
+        gauged(one, good[:3]),
+        gauged(one, [good[0]] * 8),
+        gauged(one, scattered),
+    ):
+        found |= texts(demo.quick(changed))
+    assert {code: found.get(code) for code in GAUGE} == GAUGE
+    assert not set(GAUGE) & set(texts(demo.quick(one)))
+
+
 def test_every_warning_of_the_wording_is_shown_here(demo):
     shown = {
-        *DEMO_WARNINGS, *WATER, "rope_short", "no_haul_fits", "launcher_short", "haul_run_short",
-        "capture_default", "wrap_anchor_thin", "height_assumed", "station_set_aside",
+        *DEMO_WARNINGS, *WATER, *GAUGE, "rope_short", "no_haul_fits", "launcher_short", "haul_run_short",
+        "capture_default", "wrap_anchor_thin", "height_assumed", "station_set_aside", "back_up_weak",
+        "back_up_anchor", "answers_untold",
     }  # fmt: skip
     assert shown == set(demo.settings.words.of("warning"))
 

@@ -1,5 +1,6 @@
 from dataclasses import replace
 from math import cos, radians, sin
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,7 +11,8 @@ from scipy.optimize import brentq
 from atlas.faults import OutOfRange
 from atlas.rigging import Rope, TrackLine
 from atlas.rigging.ferry import StationPoint
-from atlas.rigging.ferry_lost import ferry_lost
+from atlas.rigging.ferry_lost import Runaway
+from atlas.rigging.ferry_lost import ferry_lost as ferries_lost
 from atlas.rigging.hung_boat import FerryHeld, HungBoat, RingPlace
 from atlas.rigging.hung_carriage import HungCarriage
 
@@ -52,6 +54,15 @@ def hung(
         ring=RingPlace(np.array(at), there.downstream_m, height),
         strand_m=STRAND,
     )
+
+
+def ferry_lost(carriage):
+    """Of one site, as plain numbers."""
+    run = ferries_lost(carriage)
+    path = {name: getattr(run.path, name)[0] for name in ("ferry_n", "away_m")}
+    path["ring"] = RingPlace(*(getattr(run.path.ring, axis)[0] for axis in ("x_m", "y_m", "z_m")))
+    plain = {name: getattr(run, name).item() for name in Runaway.__slots__ if name != "path"}
+    return SimpleNamespace(**plain, path=SimpleNamespace(**path))
 
 
 def spot(station):

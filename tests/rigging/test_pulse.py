@@ -6,7 +6,7 @@ from scipy.linalg import eigh_tridiagonal
 
 from atlas.faults import OutOfRange
 from atlas.rigging import hang_segment
-from atlas.rigging.pulse import PulseWindow, hanging_pulse_s, pulse_s, pulse_window
+from atlas.rigging.pulse import hanging_pulse_s, pulse_s, pulse_window
 from atlas.rigging.segment import unstretched_for_tension_m
 
 LINE = {"span_m": 42.0, "rise_m": 0.5, "weight_n_m": 1.02, "stiffness_n": 1.0e5}
@@ -121,7 +121,7 @@ def test_a_time_inside_the_window_is_a_tension_inside_the_window(span, low, rati
                 returns=10,
             )
         )
-        if window is not None and window.from_s < seconds < window.to_s:
+        if window.from_s < seconds < window.to_s:
             assert low <= tension <= high
 
 
@@ -149,8 +149,24 @@ def test_no_window_where_water_hides_the_tension():
     narrow, wide = (
         pulse_window(**LINE, wet_factor=2.0, from_n=1500.0, to_n=to, returns=10) for to in (2900.0, 3100.0)
     )
-    assert narrow is None
-    assert isinstance(wide, PulseWindow)
+    assert (bool(narrow.shows), bool(wide.shows)) == (False, True)
+    assert narrow.wet_from_s > narrow.dry_to_s
+    # each by itself still is a range
+    assert narrow.dry_from_s < narrow.dry_to_s
+    assert narrow.wet_from_s < narrow.wet_to_s
+
+
+def test_windows_of_many_sites_are_those_of_each():
+    spans, lows, highs = np.array([30.0, 42.0]), np.array([900.0, 1500.0]), np.array([2500.0, 3000.0])
+    bounds = np.array([[75e3, 133e3], [50e3, 90e3]])
+    rest = {"rise_m": 0.3, "weight_n_m": 1.02, "wet_factor": 1.4, "returns": 10}
+    both = pulse_window(span_m=spans, stiffness_n=bounds, from_n=lows, to_n=highs, **rest)
+    for site in range(2):
+        one = pulse_window(
+            span_m=spans[site], stiffness_n=bounds[site], from_n=lows[site], to_n=highs[site], **rest
+        )
+        for name in ("dry_from_s", "dry_to_s", "wet_from_s", "wet_to_s"):
+            assert getattr(both, name)[site] == pytest.approx(float(getattr(one, name)), rel=1e-12)
 
 
 @pytest.mark.parametrize(

@@ -102,6 +102,25 @@ DEFAULTS = {
     "stations.ferry_upriver_most": 8.0,
     "stations.ferry_upriver_of_span": 0.25,
     "stations.up_down_downriver": 8.0,
+    # what crews ask on the bank: times, masses and ground are not in the rules but where said
+    "pulse.returns": 10.0,  # N = 10
+    "pulse.wet_factor": 1.4,
+    "if_lost.sudden": 2.0,
+    "if_lost.factor_back_up": 4.0,  # as a back-up tether
+    "hand_over.sag_tight": 0.05,  # kept tight
+    "hand_over.sag_slack": 0.20,  # slack
+    "hand_over.cylinder_drag": 1.20,  # long cylinder across
+    "boat.mass": 450.0,
+    "boat.mass_swamped": 1500.0,
+    "posts.see": 10.0,
+    "posts.clear": 60.0,
+    "posts.catch": 15.0,
+    "posts.throw": 5.0,
+    "no_go.behind_length": 10.0,
+    "no_go.behind_angle": 15.0,
+    "no_go.margin": 1.0,
+    "decisions.interval": 900.0,  # every 15 minutes
+    "decisions.clear": 300.0,
     # the rest
     "window.tie_rise_most": 6.0,  # no figure in the rules: end of a search
     "haul.pulley_efficiency": 0.80,
@@ -190,6 +209,13 @@ def test_ropes_of_the_movable_control_point(settings):
     assert messenger.rope[0].diameter_most_mm == pytest.approx(8.0, abs=0.5)  # 5/16 in is 7.9 mm
 
 
+def test_what_is_let_go_and_where_the_knives_are(settings):
+    """Up-down, then track, then ferry lines; knives at two stations, one on each bank."""
+    rig = settings.rig("movable-control-point")
+    assert rig.release == ["up-down", "track", "ferry-far", "ferry-near"]
+    assert rig.knives == ["up_down", "far_bank"]
+
+
 def test_two_people_carry_a_knife_and_two_bags_stand_on_each_bank(settings):
     counts = {rule.item: rule.count for rule in settings.rig("movable-control-point").gear}
     assert counts["knife"] == 2
@@ -204,7 +230,7 @@ def test_every_figure_says_whose_it_is(settings):
         "agency's own figure", "common practice", "NFPA 2500", "TM 5-5420-278-10", "USGS WSP 2175",
         "CRC/IAPWS", "Cordage Institute", "CI 1801", "training", "river-rescue textbook",
         "fire-department study card", "entropy-velocity literature", "geometry", "nothing in the water",
-        "no knot", "as the weakest",
+        "no knot", "as the weakest", "Aeronautical Engineer's Data Book",
     )  # fmt: skip
     for key, provenance in settings.policy.provenance.items():
         assert provenance.source.startswith(named), key

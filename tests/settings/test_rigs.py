@@ -73,6 +73,14 @@ BAD_RIGS = [
     ('item = "connector"', 'item = "whistle"', (
         ": part connector of 40 kN is not asked for in [[gear]] at that rating"
     )),
+    ('release = ["up-down", ', 'release = ["up-down", "up-down", ', ": release up-down stands twice"),
+    ('release = ["up-down", ', 'release = ["bow-far", ', (
+        ": release names bow-far, which this rig does not have"
+    )),
+    ('knives = ["up_down", ', 'knives = ["cook", ', ": knives names cook, which this rig does not have"),
+    ('knives = ["up_down", ', "knives = [", (
+        ", knives: the list is too short; got ['far_bank']; allowed: 2 or more in it"
+    )),
     ("count = 6", "count = 0", ", gear.1.count: the number is too small; got 0; allowed: 1 or more"),
 ]  # fmt: skip
 

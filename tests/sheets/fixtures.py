@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date
 from math import hypot
 
+import hand_answers  # beside this file, loaded before it by the conftest
 import numpy as np
 
 from atlas.frame import PlacedAnchor, PlacedDanger, PlacedPost, PlacedShape, SiteFrame, to_lonlat
@@ -362,6 +363,8 @@ def make_rig(frame, **changes):
         ),
         "crew": tuple(CrewPost(post=post, people=people, least=1) for post, people in CREW),
         "profile": make_profile(frame),
+        "answers": hand_answers.make_answers(frame),
+        "track_answers": hand_answers.make_track_answers(frame),
     }  # fmt: skip
     return TrackLineRig(**(values | changes))
 

@@ -18,17 +18,19 @@ UP = {
     Figure.TIE_HEIGHT_NEEDED, Figure.CLEARANCE_NEEDED, Figure.BOW, Figure.SEATING, Figure.TENSION,
     Figure.SET_TENSION, Figure.WINDOW_LOW, Figure.HAUL_MOST, Figure.STRENGTH_NEEDED, Figure.FACTOR_NEEDED,
     Figure.SPEED, Figure.FLOAT_SECONDS, Figure.PULSE_FROM, Figure.MINUTES_TO_ARRIVE, Figure.PEOPLE_NEEDED,
+    Figure.BOAT_MOVES, Figure.LOST_TO,
 }  # fmt: skip
 DOWN = {
     Figure.ROPE_HELD, Figure.LAUNCHER_REACH, Figure.NEAR_RUN, Figure.TRAVEL_TO, Figure.TIE_HEIGHT,
     Figure.WATER_RISE, Figure.CLEARANCE, Figure.LIMIT_BOW, Figure.SLACK_BUDGET, Figure.WINDOW_HIGH,
     Figure.HAUL_LEAST, Figure.STRENGTH_HELD, Figure.FACTOR, Figure.LIMIT_SPEED, Figure.LIMIT_STAGE,
     Figure.LIMIT_DISCHARGE, Figure.FLOAT_DISTANCE, Figure.PULSE_TO, Figure.MINUTES_LEFT, Figure.PEOPLE_HELD,
-    Figure.DANGER_DISTANCE,
+    Figure.DANGER_DISTANCE, Figure.SPOTTER_STANDS, Figure.LAST_CATCH, Figure.LOST_FROM, Figure.REACHED,
+    Figure.RISE_TO_STOP, Figure.DANGER_SECONDS, Figure.REACH_SECONDS,
 }  # fmt: skip
 NEAREST = {
     Figure.ROPE_DIAMETER, Figure.TIE_RISE, Figure.POST_DISTANCE, Figure.ANCHOR_SIZE, Figure.SKEW,
-    Figure.STAGE, Figure.DISCHARGE, Figure.COUNT,
+    Figure.STAGE, Figure.DISCHARGE, Figure.COUNT, Figure.LOST_REST,
 }  # fmt: skip
 
 QUANTITY = {
@@ -59,6 +61,8 @@ COARSER_STEP = {
     Kind.MINUTES: 1.0,
     Kind.SECONDS: 0.1,
     Kind.FLOAT_SECONDS: 0.5,
+    Kind.WHOLE_SECONDS: 1.0,
+    Kind.PERCENT: 1.0,
     Kind.FACTOR: 0.1,
     Kind.COUNT: 1.0,
 }
@@ -75,7 +79,7 @@ def read_back(text: str, kind: Kind) -> float:
         value = read_quantity(text, QUANTITY[kind])
         assert isinstance(value, float)
         return value
-    number = re.fullmatch(r"(-?\d+(?:\.\d+)?)(?: s|°)?", text)
+    number = re.fullmatch(r"(-?\d+(?:\.\d+)?)(?: s| %|°)?", text)
     assert number is not None
     return float(number.group(1))
 

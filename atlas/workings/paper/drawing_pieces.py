@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
+from atlas.faults import BlockOverrun
 from atlas.paper import Box, LaidOut
 from atlas.paper.flow import Piece, gap
 from atlas.workings.paper.arrow_view import lay_forces
 from atlas.workings.paper.derive import Derivation
 from atlas.workings.paper.entry_pieces import heading
 from atlas.workings.paper.forces import forces_of
+from atlas.workings.paper.gauge_graphs import gauge_graphs
 from atlas.workings.paper.graphs import graphs
 from atlas.workings.paper.line_view import lay_line_plan
 from atlas.workings.paper.plot import Plot, lay_plot
@@ -78,10 +81,25 @@ def _graph_piece(style: Style, plot: Plot) -> Piece:
     return Piece(lay)
 
 
+def _first_that_fits(style: Style, plots: Sequence[Plot]) -> Piece:
+    """The first of several that finds room for all its names; the last has the fewest."""
+
+    def lay(box: Box) -> LaidOut:
+        for plot in plots[:-1]:
+            try:
+                return _graph_piece(style, plot).lay(box)
+            except BlockOverrun:  # fewer names are tried: what is left out stands in the gauge's file
+                continue
+        return _graph_piece(style, plots[-1]).lay(box)
+
+    return Piece(lay)
+
+
 def graph_pieces(style: Style, derivation: Derivation, number: str) -> list[Piece]:
-    """The three graphs."""
+    """The three graphs, and speed and width against stage where there is a gauge."""
     return [
         heading(style, number, style.words("derivation.graph.title")),
         gap(2.0),
         *(_graph_piece(style, plot) for plot in graphs(derivation, style.words)),
+        *(_first_that_fits(style, plots) for plots in gauge_graphs(derivation, style.words)),
     ]

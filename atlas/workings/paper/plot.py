@@ -54,12 +54,20 @@ def _tick_texts(ticks: Sequence[float]) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """Points joined by lines, with a name beside it; marks at the points where asked."""
+    """Points joined by lines, with a name beside it where it has one; marks at the points where asked.
+
+    Attributes
+    ----------
+    joined : False for marks alone
+    hollow : marks are drawn as outlines
+    """
 
     name: str
     points: tuple[tuple[float, float], ...]
     stroke: Stroke
     marks: bool = False
+    joined: bool = True
+    hollow: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,16 +197,31 @@ def _clipped(points: Sequence[tuple[float, float]], axes: Axes) -> list[tuple[fl
     return [(float(x), float(y)) for x, y in parts[0].coords] if parts else []
 
 
+def _lay_marks(drawing: _Drawing, curve: Curve) -> None:
+    """A small square at every point that lies on the graph."""
+    paper = drawing.style.looks.colours["paper"]
+    for x, y in (drawing.axes.at(*point) for point in curve.points if drawing.axes.holds(*point)):
+        box = Box(left_mm=x - 0.7, top_mm=y - 0.7, width_mm=1.4, height_mm=1.4)
+        drawing.items.append(
+            Rect(box=box, stroke=Stroke(weight_mm=0.3), fill=paper, block=BLOCK, clear_of_text=True)
+            if curve.hollow
+            else Rect(box=box, fill=curve.stroke.colour, block=BLOCK, clear_of_text=True)
+        )
+        drawing.obstacles.append(shapely.box(x - 0.7, y - 0.7, x + 0.7, y + 0.7))
+
+
 def _lay_curve(drawing: _Drawing, curve: Curve) -> None:
+    if not curve.joined:
+        _lay_marks(drawing, curve)
+        return
     points = [drawing.axes.at(*point) for point in _clipped(curve.points, drawing.axes)]
     if len(points) < 2:
         return
     drawing.line(points, curve.stroke)
     if curve.marks:
-        for x, y in (drawing.axes.at(*point) for point in curve.points if drawing.axes.holds(*point)):
-            box = Box(left_mm=x - 0.7, top_mm=y - 0.7, width_mm=1.4, height_mm=1.4)
-            drawing.items.append(Rect(box=box, fill=curve.stroke.colour, block=BLOCK, clear_of_text=True))
-            drawing.obstacles.append(shapely.box(x - 0.7, y - 0.7, x + 0.7, y + 0.7))
+        _lay_marks(drawing, curve)
+    if not curve.name:
+        return
     along = shapely.LineString(points)
     shares = (0.8, 0.7, 0.6, 0.9, 0.5, 0.4, 0.3)
     drawing.label(curve.name, [(p.x, p.y) for p in (along.interpolate(s, normalized=True) for s in shares)])

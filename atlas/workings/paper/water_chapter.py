@@ -14,6 +14,7 @@ from atlas.settings import PolicyValues
 from atlas.units import Figure
 from atlas.water import RiverModel, StageSettings, river_model
 from atlas.workings.paper.entries import Instance, Quantity, Value
+from atlas.workings.paper.gauge_rows import gauged_rows
 from atlas.workings.paper.ledger import Ledger
 
 __all__ = ["water_chapter"]
@@ -183,12 +184,22 @@ def _fitted(ledger: Ledger, river: _River) -> tuple[str, str]:
     return _FITTED_MIDDLE, _FITTED_UPPER
 
 
+def _floor_m_s(river: _River, number: int, row: TrackStage) -> float:
+    """What was seen at this water or below, and the rows below."""
+    below = [other.design_speed_m_s for other in river.stages[: number - 1]]
+    return max([float(river.model.speed_floor.at(np.array(row.rise_m))), *below])
+
+
 def _modelled_rows(ledger: Ledger, river: _River) -> None:
     """Rows whose speed nobody saw, with the model that gives it."""
     rows = [(number, row) for number, row in enumerate(river.stages, 1) if row.modelled]
     if not rows:
         return
     model = river.model
+    if model.gauged is not None:
+        floors = [(number, row, _floor_m_s(river, number, row)) for number, row in rows]
+        gauged_rows(ledger, model, model.gauged, floors)
+        return
     middle, upper = _fitted(ledger, river)
     ledger.given("datum_depth", Value("d_0", model.datum_depth_m, "m", 4), ledger.source("datum_depth"))
     ledger.given("least_depth", Value("d_lo", model.depth_least_m, "m", 4), ledger.source("depth_least"))
@@ -203,8 +214,7 @@ def _modelled_rows(ledger: Ledger, river: _River) -> None:
     instances = []
     for number, row in rows:
         depth = np.maximum(np.array(row.rise_m) + model.datum_depth_m, model.depth_least_m)
-        below = [other.design_speed_m_s for other in river.stages[: number - 1]]
-        floor = max([float(model.speed_floor.at(np.array(row.rise_m))), *below])
+        floor = _floor_m_s(river, number, row)
         cells = (
             Value("y", row.rise_m, "m", 4),
             Value("d", float(depth), "m", 4),

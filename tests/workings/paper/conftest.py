@@ -6,6 +6,7 @@ from functools import cache
 import pytest
 
 from atlas.caches import read_county
+from atlas.gauges import join_gauges, read_records
 from atlas.plan import plan_site
 from atlas.settings import demo_county_folder, load_settings
 from atlas.settings.page import read_page_template
@@ -14,8 +15,9 @@ from atlas.workings.paper import derive
 from atlas.workings.paper.style import style_of
 
 # What they differ in: speeds fitted through three notes; no open window and a capture that decides; no
-# stage known, scaled; the planning rope and a planning row nobody measured; tied off, from section means.
-SITES = ("OT-01", "OT-06", "PC-01", "PC-03", "WEN-04")
+# stage known, scaled; the planning rope and a planning row nobody measured; tied off, from section means;
+# rows from a gauge's measurements.
+SITES = ("OT-01", "OT-06", "PC-01", "PC-03", "WEN-04", "OT-05")
 AS_OF = date(2026, 11, 1)
 
 
@@ -29,7 +31,9 @@ class Demo:
         self.settings = load_settings(county=folder, overrides=dict(self.read.county.policy_overrides))
         codes = frozenset(agency.code for agency in self.read.agencies)
         survey = read_sites(self.read.survey_files, county=self.read.county, agency_codes=codes, as_of=AS_OF)
-        self.sites = {site.code: site for site in survey.sites}
+        gauges, _ = read_records(folder)
+        sites = join_gauges(survey.sites, self.read.county.gauges, gauges)
+        self.sites = {site.code: site for site in sites}
         self.plan = cache(self._plan)
         self.derivation = cache(lambda code: derive(self.plan(code), self.settings))
 
