@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from atlas.plan.agreement import Agreed, agree
 from atlas.plan.anchors import anchor_plans
+from atlas.plan.called import rig_cover
 from atlas.plan.context import Context
-from atlas.plan.gear import crew_posts, gear_needs
+from atlas.plan.gear import crew_posts
 from atlas.plan.lines import line_plans
 from atlas.plan.mechanics import Mechanics, capture_limit, planning_travel
 from atlas.plan.profile import section_profiles
@@ -89,6 +90,7 @@ def _rig_plan(
     capture, capture_n = capture_limit(context)
     ((from_m, to_m),) = planning_travel([context], [(mechanics.leverage_from_m, mechanics.leverage_to_m)])
     haul = mechanics.haul
+    brought = rig_cover(context, agreed.covers)
     return TrackLineRig(
         rig=context.rig.name,
         chosen=True,
@@ -115,8 +117,9 @@ def _rig_plan(
         stages=stages,
         limit=turned.limit,
         anchors=anchor_plans(context, _planning(stages)),
-        gear=gear_needs(context),
+        gear=brought.gear,
         crew=crew_posts(context),
+        cover=brought.cover,
         profile=profile,
         limit_bows=turned.limit_bows,
         tie_heights=turned.tie_heights,

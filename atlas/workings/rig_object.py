@@ -9,12 +9,14 @@ from atlas.plan import (
     LinePlan,
     LoadPlace,
     Note,
+    Take,
     TieHeights,
     TrackCase,
     TrackLineRig,
     TrackStage,
     WindowCloses,
 )
+from atlas.workings.cover_object import cover_object
 from atlas.workings.crew_object import answers_object
 
 __all__ = ["rig_object"]
@@ -27,22 +29,24 @@ def _note(note: Note) -> Table:
     return said if note.about is None else {**said, "about": note.about}
 
 
+def _take(take: Take) -> Table:
+    return {
+        "agency": take.agency,
+        "rope": take.rope,
+        "length_m": take.length_m,
+        "diameter_m": take.diameter_m,
+    }
+
+
 def _line(line: LinePlan) -> Table:
     return {
         "line": line.line,
         "needed_m": line.needed_m,
         "floor_m": line.floor_m,
         "parts": [{"part": part.part, "length_m": part.length_m} for part in line.parts],
-        "take": [
-            {
-                "agency": take.agency,
-                "rope": take.rope,
-                "length_m": take.length_m,
-                "diameter_m": take.diameter_m,
-            }
-            for take in line.take
-        ],
+        "take": [_take(take) for take in line.take],
         "short_m": line.short_m,
+        "nearest": None if line.nearest is None else _take(line.nearest),
     }
 
 
@@ -237,6 +241,7 @@ def rig_object(rig: TrackLineRig) -> Table:
             for need in rig.gear
         ],
         "crew": [{"post": post.post, "people": post.people, "least": post.least} for post in rig.crew],
+        "cover": cover_object(rig.cover),
         **_about_window(rig),
         **_turned(rig),
         "travel_m": [rig.travel_from_m, rig.travel_to_m],
