@@ -204,6 +204,7 @@ def _site_plan(
         limits_used=limits_used(context, settings.policy, rig),
         agencies=tuple(comer.agency for comer in context.comers if comer.agency.code in agencies_used(rig)),
         without=tuple(sorted(one.away)),
+        river=context.river,
     )
 
 

@@ -13,6 +13,7 @@ from atlas.frame import Point, SiteFrame
 from atlas.plan.rig_results import CoverPlan, Note, RigPlan, Take
 from atlas.plan.track_results import TrackLineRig
 from atlas.records import Agency, County, LonLat, PostKind, Reach, RopeStock, Site
+from atlas.water import RiverModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,8 @@ class SitePlan:
     """Those that a rig's cover names, the first due first, the others by minutes."""
     without: tuple[str, ...] = ()
     """Codes of agencies that were left out as if committed elsewhere."""
+    river: RiverModel | None = None
+    """The water the rows were made from; None in a plan that was put together without it."""
 
     @property
     def chosen(self) -> RigPlan:

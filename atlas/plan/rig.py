@@ -88,7 +88,8 @@ def _rig_plan(
     mechanics = agreed.mechanics
     stages = _with_closest_boat(stages, Reasons(context, mechanics), turned.closest_boat_m)
     capture, capture_n = capture_limit(context)
-    ((from_m, to_m),) = planning_travel([context], [(mechanics.leverage_from_m, mechanics.leverage_to_m)])
+    levered = (mechanics.leverage_from_m, mechanics.leverage_to_m)
+    ((from_m, to_m),) = planning_travel([context], [levered])
     haul = mechanics.haul
     brought = rig_cover(context, agreed.covers)
     return TrackLineRig(
@@ -121,6 +122,7 @@ def _rig_plan(
         crew=crew_posts(context),
         cover=brought.cover,
         profile=profile,
+        leverage_m=levered if mechanics.has_leverage else None,
         limit_bows=turned.limit_bows,
         tie_heights=turned.tie_heights,
         window_closes=turned.closes,
