@@ -262,6 +262,12 @@ class StageRows(Strict):
     row_step: LengthOver0
 
 
+class SeasonRules(Strict):
+    """When a site is not counted on."""
+
+    not_count_on: Annotated[float, Field(ge=1, le=31), In("")]
+
+
 class FloatCheck(Strict):
     """How far the float is paced."""
 
@@ -302,6 +308,7 @@ class PolicyValues(Strict):
     window: WindowRules
     haul: HaulRules
     stages: StageRows
+    seasons: SeasonRules
     float_check: FloatCheck
     anchor_kinds: dict[str, AnchorKind]
 

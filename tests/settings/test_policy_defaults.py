@@ -127,6 +127,7 @@ DEFAULTS = {
     "haul.anchor_clear_run": 1.0,  # no figure in the rules
     "stages.rows_above": 2.0,  # no figure in the rules
     "stages.row_step": 0.3,  # no figure in the rules
+    "seasons.not_count_on": 10.0,  # no figure in the rules: a third of a month
     "float_check.seconds_least": 10.0,
     "float_check.paces_step": 3.048,  # no figure in the rules: tens of feet
     "float_check.paces_step_si": 5.0,  # no figure in the rules
