@@ -77,7 +77,7 @@ def test_every_page_of_the_binder_is_recorded_with_its_place_and_hash(record):
         "Limits 3",
     ]  # fmt: skip
     kinds = [page["kind"] for page in pages]
-    assert kinds == ["around"] * 5 + ["sheet", "not_printed", "sheet", *["around"] * 3]
+    assert kinds == ["around"] * 5 + ["sheet", "not_printed", "sheet", *(["around"] * 3)]
     assert all(re.fullmatch(r"[0-9a-f]{64}", page["hash"]) for page in pages)
     assert len({page["hash"] for page in pages}) == len(pages)
     assert pages[0] == {"label": "Cover", "kind": "around", "path": "binder.pdf", "hash": pages[0]["hash"]}
