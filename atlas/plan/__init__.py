@@ -37,6 +37,15 @@ from atlas.plan.rig_results import (
     StageResult,
     Take,
 )
+from atlas.plan.tether_results import (
+    BowLoad,
+    StationDepths,
+    TetheredCase,
+    TetheredStage,
+    TetherRig,
+    TetherRope,
+    TetherStation,
+)
 from atlas.plan.track_results import (
     Haul,
     LimitBow,
@@ -56,6 +65,7 @@ __all__ = [
     "AnchorPull",
     "Assumed",
     "BackUp",
+    "BowLoad",
     "BroughtGear",
     "BroughtRope",
     "Called",
@@ -88,7 +98,13 @@ __all__ = [
     "SitePlan",
     "SlackAllowed",
     "StageResult",
+    "StationDepths",
     "Take",
+    "TetherRig",
+    "TetherRope",
+    "TetherStation",
+    "TetheredCase",
+    "TetheredStage",
     "Thrower",
     "TieHeights",
     "TrackAnswers",
