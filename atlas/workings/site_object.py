@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from atlas.faults import OutOfRange
-from atlas.plan import SitePlan, TrackLineRig
+from atlas.plan import SitePlan
 from atlas.workings.gauge_facts import gauge_object
 from atlas.workings.rig_object import rig_object
 
@@ -31,6 +31,7 @@ def _survey(plan: SitePlan) -> dict[str, object]:
         "county": plan.county.name,
         "invented": plan.county.invented,
         "agency": plan.agency.code,
+        "without": list(plan.without),
         "places": {
             "access": list(plan.access_place),
             "near_tie": list(plan.near_tie_place),
@@ -109,7 +110,7 @@ def workings_object(plan: SitePlan) -> dict[str, object]:
         "setback_near_m": frame.setback_near_m,
         "setback_far_m": frame.setback_far_m,
         "reach_down_m": frame.reach_down_m,
-        "rigs": [rig_object(rig) for rig in plan.rigs if isinstance(rig, TrackLineRig)],
+        "rigs": [rig_object(rig) for rig in plan.rigs],
         **_said(plan),
         "survey": _survey(plan),
         "posts": _posts(plan),

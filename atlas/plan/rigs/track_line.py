@@ -1,24 +1,32 @@
-"""The movable control point at sites: rope and computation agree, then everything that follows."""
+"""Rigs of kind ``track-line``, the movable control point: a carriage on a line from bank to bank.
+
+Rope and computation agree, then everything that follows.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import groupby
 
+from atlas.faults import EngineeringError
 from atlas.plan.agreement import Agreed, agree
 from atlas.plan.anchors import anchor_plans
+from atlas.plan.called import rig_cover
 from atlas.plan.context import Context
-from atlas.plan.gear import crew_posts, gear_needs
+from atlas.plan.gear import crew_posts
 from atlas.plan.lines import line_plans
 from atlas.plan.mechanics import Mechanics, capture_limit, planning_travel
 from atlas.plan.profile import section_profiles
 from atlas.plan.questions import Answered, answer_questions
 from atlas.plan.reasons import Reasons
+from atlas.plan.rig_results import RigPlan
+from atlas.plan.rigs.batches import in_halves
 from atlas.plan.track_results import Haul, Profile, TrackCase, TrackLineRig, TrackStage, Window
 from atlas.plan.turned import Turned, turn_round
 from atlas.plan.verdict import stage_results
 
-__all__ = ["plan_movable_control_points"]
+__all__ = ["plan", "plan_movable_control_points"]
 
 
 def _planning(stages: Sequence[TrackStage]) -> TrackStage:
@@ -90,9 +98,10 @@ def _rig_plan(
     levered = (mechanics.leverage_from_m, mechanics.leverage_to_m)
     ((from_m, to_m),) = planning_travel([context], [levered])
     haul = mechanics.haul
+    brought = rig_cover(context, agreed.covers)
     return TrackLineRig(
         rig=context.rig.name,
-        chosen=True,
+        chosen=False,
         lines=line_plans(agreed.lengths, agreed.covers),
         rope=mechanics.rope,
         pretension_n=haul.least_n,
@@ -116,8 +125,9 @@ def _rig_plan(
         stages=stages,
         limit=turned.limit,
         anchors=anchor_plans(context, _planning(stages)),
-        gear=gear_needs(context),
+        gear=brought.gear,
         crew=crew_posts(context),
+        cover=brought.cover,
         profile=profile,
         leverage_m=levered if mechanics.has_leverage else None,
         limit_bows=turned.limit_bows,
@@ -146,3 +156,11 @@ def plan_movable_control_points(contexts: Sequence[Context]) -> list[TrackLineRi
     answered = answer_questions(contexts, agreed, turned)
     columns = zip(contexts, agreed, stages, turned, profiles, answered, strict=True)
     return [_rig_plan(*each) for each in columns]
+
+
+def plan(contexts: Sequence[Context]) -> list[RigPlan | EngineeringError]:
+    """Rigs of kind ``track-line``: for each context the rig, or why it cannot be computed."""
+    found: list[RigPlan | EngineeringError] = []
+    for _, alike in groupby(contexts, key=lambda context: context.rig.name):
+        found += in_halves(plan_movable_control_points, list(alike))
+    return found
