@@ -20,8 +20,8 @@ __all__ = ["BLOCK_ORDER", "how_to_read"]
 
 BLOCK = "how to read"
 BLOCK_ORDER = (
-    "head", "stop", "access", "plan", "section", "lines", "track", "levels", "anchors", "posts", "gear",
-    "contingencies", "cautions", "foot",
+    "head", "stop", "access", "plan", "section", "lines", "track", "rigs", "levels", "anchors", "posts",
+    "gear", "contingencies", "cautions", "foot",
 )  # fmt: skip
 """Blocks in the order in which a crew needs them."""
 _MAP_MM = 76.0

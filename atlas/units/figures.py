@@ -84,6 +84,7 @@ class Figure(StrEnum):
     LIMIT_STAGE = "limit stage"
     DISCHARGE = "discharge"
     LIMIT_DISCHARGE = "limit discharge"
+    DAYS_OUTSIDE = "days a month outside plan"
     # time and people
     FLOAT_DISTANCE = "paced distance of the float check"
     FLOAT_SECONDS = "float check"
@@ -165,6 +166,7 @@ RULES: Final[Mapping[Figure, Rule]] = MappingProxyType(
         Figure.LIMIT_STAGE: Rule(Kind.STAGE, _DOWN),
         Figure.DISCHARGE: Rule(Kind.DISCHARGE, _NEAREST),
         Figure.LIMIT_DISCHARGE: Rule(Kind.DISCHARGE, _DOWN),
+        Figure.DAYS_OUTSIDE: Rule(Kind.COUNT, _UP),
         # a float needs less time for a shorter course, so seconds told for the full one stay safe
         Figure.FLOAT_DISTANCE: Rule(Kind.ROPE_LENGTH, _DOWN),
         Figure.FLOAT_SECONDS: Rule(Kind.FLOAT_SECONDS, _UP),

@@ -5,11 +5,13 @@ from __future__ import annotations
 from atlas.plan import AnchorPlan, CaseResult, LinePlan, RigPlan, StageResult
 from atlas.settings import Policy
 from atlas.units import Figure, UnitSystem
+from atlas.workings.cover_object import cover_section
 from atlas.workings.section import FIGURES, Row, Section, both, figure, number
 
 __all__ = [
     "anchors_step",
     "any_sections",
+    "called_steps",
     "crew_step",
     "drag_note",
     "gear_step",
@@ -121,7 +123,9 @@ def limit_step(rig: RigPlan, system: UnitSystem) -> Section:
 
 def _line_rows(line: LinePlan, system: UnitSystem) -> list[Row]:
     taken = " + ".join(f"{take.rope} {take.length_m:.1f} m ({take.agency})" for take in line.take) or "-"
-    short = f"SHORT {both(Figure.SHORT_LENGTH, line.short_m, system)}" if line.short_m > 0.0 else taken
+    nearest = "" if line.nearest is None else f", nearest {line.nearest.rope} ({line.nearest.agency})"
+    lacking = f"SHORT {both(Figure.SHORT_LENGTH, line.short_m, system)}{nearest}"
+    short = lacking if line.short_m > 0.0 else taken
     floor = "no floor" if line.floor_m is None else f"floor {line.floor_m:.2f} m"
     needed = both(Figure.NEEDED_LENGTH, line.needed_m, system)
     parts: list[Row] = [("", part.part, number(part.length_m, 2, "m"), "", "") for part in line.parts]
@@ -195,6 +199,11 @@ def crew_step(rig: RigPlan) -> Section:
     return Section(title=f"Crew, {total}", head=("post", "people", "never under"), rows=rows)
 
 
+def called_steps(rig: RigPlan, system: UnitSystem) -> tuple[Section, ...]:
+    """Who is called; nothing where that is not known."""
+    return () if rig.cover is None else (cover_section(rig.cover, system),)
+
+
 def any_sections(rig: RigPlan, system: UnitSystem) -> tuple[Section, ...]:
     """The steps of a rig of a kind that has none of its own."""
     return (
@@ -206,4 +215,5 @@ def any_sections(rig: RigPlan, system: UnitSystem) -> tuple[Section, ...]:
         anchors_step(rig),
         gear_step(rig, system),
         crew_step(rig),
+        *called_steps(rig, system),
     )

@@ -7,6 +7,7 @@ from atlas.settings import Policy
 from atlas.units import Figure, UnitSystem
 from atlas.workings.any_rig_steps import (
     anchors_step,
+    called_steps,
     crew_step,
     drag_note,
     gear_step,
@@ -170,5 +171,6 @@ def rig_sections(rig: TrackLineRig, policy: Policy, system: UnitSystem) -> tuple
         anchors_step(rig),
         gear_step(rig, system),
         crew_step(rig),
+        *called_steps(rig, system),
         *crew_sections(rig, policy, system),
     )

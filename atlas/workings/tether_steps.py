@@ -7,6 +7,7 @@ from atlas.settings import Policy
 from atlas.units import Figure, UnitSystem
 from atlas.workings.any_rig_steps import (
     anchors_step,
+    called_steps,
     crew_step,
     drag_note,
     gear_step,
@@ -133,4 +134,5 @@ def tether_sections(rig: TetherRig, policy: Policy, system: UnitSystem) -> tuple
         anchors_step(rig),
         gear_step(rig, system),
         crew_step(rig),
+        *called_steps(rig, system),
     )

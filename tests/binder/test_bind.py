@@ -131,12 +131,12 @@ def test_limits_that_decided_and_the_rest_of_the_policy(reader, settings):
     assert "Clearance over the water, to which v²/2g is added 3.0 ft (0.90 m)" in text
     assert "Progress capture, general use 2470 lbf (11.0 kN)" in text
     assert "Least hold of a track anchor 4500 lbf (20.0 kN)" in text
-    assert "limits.pull_per_person 222 N common practice" in text
-    decided = {"factor_track", "clearance", "anchor_ratio", "anchor_track_least", "general_use"}
+    assert "Pull of one person on the haul 222 N common practice" in text
     for key in settings.policy.provenance:
-        if key.rsplit(".", 1)[-1] not in decided and key.startswith(("loads", "haul", "lines", "stages")):
-            assert key in text
-    assert "limits.boats_pass_under no agency's own figure" in text
+        if key.startswith(("loads", "haul", "lines", "stages", "boat", "no_go")):
+            assert settings.words(f"binder.policy.{key}") in text
+            assert key not in text
+    assert "Boats pass under the lines no agency's own figure" in text
 
 
 def test_a_rating_of_its_own_device_does_not_hide_the_policys_figure(bindery, sheet_of):

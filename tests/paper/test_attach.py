@@ -36,7 +36,10 @@ def test_three_programs_read_back_what_is_inside(filed):
     with pikepdf.open(BytesIO(filed)) as document:
         files = {name: document.attachments[name].get_file() for name in document.attachments}
         assert {name: file.read_bytes() for name, file in files.items()} == wanted
-        assert {str(file.mime_type) for file in files.values()} == {"application/geo+json", "application/json"}
+        assert {str(file.mime_type) for file in files.values()} == {
+            "application/geo+json",
+            "application/json",
+        }
         assert document.check_pdf_syntax() == []
         assert document.get_warnings() == []
     read = pypdf.PdfReader(BytesIO(filed)).attachments

@@ -135,7 +135,7 @@ def test_every_line_of_the_rig_has_a_tag_of_its_own(desk, plans):
 
 
 def test_track_line(desk):
-    rows = [(row.label, row.figure, row.note) for row in track_rows(desk)]
+    rows = [(row.label, row.figure, row.note) for row in track_rows(desk, desk.plan.track_line)]
     assert rows == [
         ("Over", "4 to 10 people", "on the track line if it drags"),
         ("Set", f"250{EN_DASH}560 lbf", f"1.1{EN_DASH}2.5 kN{NBSP}· seats 0.5 ft"),
@@ -164,7 +164,9 @@ def test_pulse_without_a_time_that_tells_the_window(with_rig, plans):
     answers = plans["plain"].chosen.track_answers
     silent = replace(answers, pulse=replace(answers.pulse, from_s=None, to_s=None))
     rows = {row.label: row for row in track_rows(with_rig(track_answers=silent))}
-    assert (rows["Pulse"].figure, rows["Pulse"].note) == ("", "no time tells the window")
+    # then the dry rope's, 5.13 to 8.14
+    assert rows["Pulse"].figure == f"10 returns in 5.2{EN_DASH}8.1 s"
+    assert rows["Pulse"].note == "dry rope only, carriage off"
     rows = {row.label: row for row in track_rows(with_rig(track_answers=replace(answers, pulse=None)))}
     assert "Pulse" not in rows
 

@@ -156,7 +156,8 @@ def _tensions(ledger: Ledger, rig: TetherRig, levers: dict[str, float], drag_n: 
 def _stands(ledger: Ledger, plan: SitePlan, rig: TetherRig, settings: Settings, index: int) -> None:
     """Rope and connectors against the factor, the anchor against its ratio, the speed at the limit."""
     number, rope = index + 1, rig.ropes[index]
-    stock = next((one for one in plan.agency.ropes if one.name == rope.name), None)
+    take = next(line.take for line in rig.lines if line.line == rope.line)
+    stock = plan.stock(take[0]) if take else None
     cache = ledger.source("cache", agency=rope.agency or "", rope=rope.name or "")
     source = cache if stock is not None else ledger.source("tether_weakest")
     ledger.given("rope_strength", Value("S", rope.strength_n, "N", 0), source, figure=Figure.STRENGTH_HELD)
