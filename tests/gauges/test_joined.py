@@ -50,8 +50,8 @@ def test_relations_that_say_nothing_are_told():
     faults = relation_faults(SITES, codes, GaugeServices(gauges=(gauge,)), "alder/county.toml")
     assert [str(fault) for fault in faults] == [
         (
-            "alder/county.toml, OT-03, gauges, gauge OT G1, sites: the site's survey does not name this gauge; "
-            "got OT G2; mend the site's code, or the gauge in its survey"
+            "alder/county.toml, OT-03, gauges, gauge OT G1, sites: the site's survey does not name this "
+            "gauge; got OT G2; mend the site's code, or the gauge in its survey"
         ),
         (
             "alder/county.toml, OT-77, gauges, gauge OT G1, sites: no survey has such a site; "
