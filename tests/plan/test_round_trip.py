@@ -126,7 +126,9 @@ def test_windows(demo, forward):
 
 def test_tie_heights(demo, forward):
     """Clearance at the tie heights within a millimetre of what is needed, and no less."""
-    ties = {code: plan.track_line.tie_heights for code, plan in demo.plans.items() if plan.track_line.tie_heights}
+    ties = {
+        code: plan.track_line.tie_heights for code, plan in demo.plans.items() if plan.track_line.tie_heights
+    }
     assert len(ties) > 12
     for code, heights in ties.items():
         frame = demo.plans[code].frame
@@ -141,7 +143,9 @@ def test_tie_heights(demo, forward):
 def test_water_that_empties_the_window(demo, forward):
     """At its set tension all holds there; with a hundredth more or less one or the other limit fails."""
     closes = {
-        code: plan.track_line.window_closes for code, plan in demo.plans.items() if plan.track_line.window_closes
+        code: plan.track_line.window_closes
+        for code, plan in demo.plans.items()
+        if plan.track_line.window_closes
     }
     assert len(closes) > 10
     rule_n = {code: min(most for _, most in one.site.rules) for code, one in forward.each()}
@@ -195,7 +199,9 @@ def test_limit_bows(demo, forward):
 
 def test_an_empty_window_says_what_opens_it(demo):
     codes = {
-        code: plan.track_line.window_opens.code for code, plan in demo.plans.items() if plan.track_line.window is None
+        code: plan.track_line.window_opens.code
+        for code, plan in demo.plans.items()
+        if plan.track_line.window is None
     }
     assert codes == {"OT-06": "lower_water", "WEN-05": "nothing", "WEN-06": "tie_height"}
     water = demo.plans["OT-06"].track_line.window_closes
