@@ -140,7 +140,7 @@ def test_track_line(desk):
         ("Over", "4 to 10 people", "on the track line if it drags"),
         ("Set", f"250{EN_DASH}560 lbf", f"1.1{EN_DASH}2.5 kN{NBSP}· seats 0.5 ft"),
         # seconds inward: 6.03 to 8.14
-        ("Pulse", f"10 returns in 6.1{EN_DASH}8.1 s", "carriage off the line"),
+        ("Pulse", f"10 returns in 6.1{EN_DASH}8.1 s", "carriage off"),
         ("Haul", "3:1 by 3", f"sets 360{EN_DASH}450 lbf{NBSP}· takes 9 of 45 ft"),
         ("Lock off", "", "Rope grab, general use holds 2470 lbf"),
         ("Carriage", "11 ft to 117 ft", "from near tie, under load"),
@@ -166,7 +166,7 @@ def test_pulse_without_a_time_that_tells_the_window(with_rig, plans):
     rows = {row.label: row for row in track_rows(with_rig(track_answers=silent))}
     # then the dry rope's, 5.13 to 8.14
     assert rows["Pulse"].figure == f"10 returns in 5.2{EN_DASH}8.1 s"
-    assert rows["Pulse"].note == "dry rope only, carriage off"
+    assert rows["Pulse"].note == "dry rope, carriage off"
     rows = {row.label: row for row in track_rows(with_rig(track_answers=replace(answers, pulse=None)))}
     assert "Pulse" not in rows
 
