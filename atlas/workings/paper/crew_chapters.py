@@ -33,8 +33,9 @@ def _pulse(ledger: Ledger, answers: TrackAnswers) -> None:
     if pulse.from_s is None or pulse.to_s is None:
         ledger.remark(ledger.words("derivation.note.pulse_hidden"))
         return
-    ledger.step("pulse_from", Value("t_p1", pulse.from_s, "s", 3), "t_w1", figure=Figure.PULSE_FROM)
-    ledger.step("pulse_to", Value("t_p2", pulse.to_s, "s", 3), "t_d2", figure=Figure.PULSE_TO)
+    bound = ledger.source("pulse_bound")
+    ledger.step("pulse_from", Value("t_p1", pulse.from_s, "s", 3), "t_w1", bound, figure=Figure.PULSE_FROM)
+    ledger.step("pulse_to", Value("t_p2", pulse.to_s, "s", 3), "t_d2", bound, figure=Figure.PULSE_TO)
 
 
 def _parted(ledger: Ledger, answers: TrackAnswers) -> None:
