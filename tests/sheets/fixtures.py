@@ -236,7 +236,14 @@ def make_stages():
 def make_cover(**changes):
     """First due not complete: the county team brings a rope, hardware and people after 24 minutes."""
     first = Called(
-        "QF4", "Quillback Fire District 4", 12.0, False, (BroughtRope("track", "Grey 200", 60.96),), (), 14, 14
+        "QF4",
+        "Quillback Fire District 4",
+        12.0,
+        False,
+        (BroughtRope("track", "Grey 200", 60.96),),
+        (),
+        14,
+        14,
     )
     team = Called(
         "RT9",
