@@ -310,7 +310,16 @@ def plan_sites(
     for number, plan in zip(again, rest, strict=True):
         plans[number] = plan
     told = tuple(sorted(away))
-    return tuple(replace(plan, without=told) if isinstance(plan, SitePlan) else plan for plan in plans)
+    return tuple(
+        replace(
+            plan,
+            without=told,
+            comers=tuple(comer for comer in plan.comers if comer.agency.code not in away),
+        )
+        if isinstance(plan, SitePlan)
+        else plan
+        for plan in plans
+    )
 
 
 def _stands(plan: SitePlan | AtlasError, away: frozenset[str]) -> bool:
