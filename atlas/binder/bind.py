@@ -8,10 +8,15 @@ from datetime import date
 
 from atlas.binder.contents import Chapter, chapters, contents, site_place
 from atlas.binder.cover import cover
+from atlas.binder.duplex import duplex
 from atlas.binder.fault_page import fault_pages
+from atlas.binder.glossary import PLACE as GLOSSARY_PLACE
+from atlas.binder.glossary import glossary
 from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_pages
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
+from atlas.binder.permissions import PLACE as PERMISSIONS_PLACE
+from atlas.binder.permissions import permissions
 from atlas.binder.seasons import seasons_pages, seasons_place
 from atlas.binder.site_sheet import NotPrinted, SiteSheet
 from atlas.faults import Fault
@@ -99,6 +104,8 @@ def _outline(press: Press, book: Sequence[Chapter], places: Collection[str]) -> 
         Entry(title=words("binder.contents.title"), destination="contents"),
         *county,
         *reaches,
+        Entry(title=words("binder.permissions.title"), destination=PERMISSIONS_PLACE),
+        Entry(title=words("binder.glossary.title"), destination=GLOSSARY_PLACE),
         Entry(title=words("binder.limits.title"), destination="limits"),
     )
 
@@ -144,27 +151,27 @@ def bind(
         *contents(press, book, unread),
         *county_maps(press, atlas),
     )
-    back = limits_pages(press, book, policy)
+    back = (*permissions(press, book), *glossary(press), *limits_pages(press, book, policy))
     bound: list[BoundPage | SiteSheet] = [*front]
-    leaves = [_leaf(page) for page in front]
+    leaves = [(_leaf(page), False) for page in front]
     for chapter in book:
         maps = reach_maps(press, atlas, chapter)
         seasons = seasons_pages(press, chapter, not_count_on=policy.values.seasons.not_count_on)
         bound += (*maps, *seasons)
-        leaves += [_leaf(page) for page in (*maps, *seasons)]
+        leaves += [(_leaf(page), False) for page in (*maps, *seasons)]
         for made in chapter.sites:
             if isinstance(made, SiteSheet):
                 bound.append(made)
-                leaves.append(_sheet_leaf(made, mapped=bool(maps)))
+                leaves.append((_sheet_leaf(made, mapped=bool(maps)), True))
             else:
                 pages = fault_pages(press, made)
                 bound += pages
-                leaves += [_leaf(page) for page in pages]
+                leaves += [(_leaf(page), False) for page in pages]
     bound += back
-    leaves += [_leaf(page) for page in back]
-    named = {place.name for leaf in leaves for place in leaf.destinations}
+    leaves += [(_leaf(page), False) for page in back]
+    named = {place.name for leaf, _ in leaves for place in leaf.destinations}
     pdf = assemble(
-        leaves,
+        duplex(press, leaves),
         title=words("binder.title", county=county.name, edition=county.edition),
         lang=words("sheet.lang"),
         outline=_outline(press, book, named),

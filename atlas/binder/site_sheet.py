@@ -44,6 +44,7 @@ class SheetFacts:
     edition: str
     digest: str
     outside: bool
+    permission: str | None
     stage_m: float | None
     limit_speed_m_s: float | None
     limits_used: tuple[LimitUsed, ...]
@@ -67,6 +68,7 @@ def facts_of(plan: SitePlan, page: Page) -> SheetFacts:
         edition=plan.edition,
         digest=page_hash(page, without=(EDITION_BLOCK,)),
         outside=is_outside(rig),
+        permission=access.permission,
         stage_m=rig.planning.stage_m,
         limit_speed_m_s=None if rig.limit is None else rig.limit.surface_speed_m_s,
         limits_used=plan.limits_used,

@@ -110,6 +110,8 @@ def _work_area_name(desk: Desk) -> str:
     if share >= 1.0:
         return desk.words("sheet.plan.work_area")
     shown = desk.first(Figure.REACHED, 100.0 * share)
+    if number_and_unit(shown)[0] == "100":  # all but a hair
+        return desk.words("sheet.plan.work_area")
     if number_and_unit(shown)[0] == "0":
         return desk.words("sheet.plan.work_area_missed")
     return desk.words("sheet.plan.work_area_held", share=shown)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from atlas.paper import Item, Span, lay_spans
+from atlas.paper import Item, Span, lay_spans, spans_width_mm
 from atlas.plan.rig_results import RigPlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.pieces import rule
@@ -35,9 +35,8 @@ def reason_codes(rig: RigPlan) -> tuple[str, ...]:
 
 
 def _cause(desk: Desk, code: str) -> str:
-    """What a rig is outside plan by, in a word or two."""
-    short = f"sheet.rigs.why.{code}"
-    return desk.words(short if desk.words.has(short) else f"governed.{code}")
+    own = f"sheet.rigs.cause.{code}"
+    return desk.words(own if desk.words.has(own) else f"governed.{code}")
 
 
 def _verdict(desk: Desk, rig: RigPlan) -> str:
@@ -67,10 +66,15 @@ def other_rig(desk: Desk, rig: RigPlan) -> OtherRig:
     return OtherRig(words(f"rig.{rig.rig}"), takes, short, _verdict(desk, rig), is_outside(rig))
 
 
-def _width_mm(desk: Desk, rig: OtherRig, takes: str) -> float:
-    end = "note_strong" if rig.outside else "note"
-    parts = ((f"{rig.name}  ", "note_strong"), (takes, "note"), (rig.verdict, end))
-    return sum(desk.width_mm(text, style) for text, style in parts)
+def _spans(desk: Desk, rig: OtherRig, width_mm: float) -> tuple[Span, ...]:
+    """The rig on one line; what it takes is told shorter where the verdict needs the room, or left out."""
+    strong, note = desk.styles["note_strong"], desk.styles["note"]
+    name, verdict = Span(f"{rig.name}  ", strong), Span(rig.verdict, strong if rig.outside else note)
+    for takes in filter(None, (rig.takes, rig.takes_short)):
+        whole = (name, Span(f"{takes}{desk.words('sheet.separator')}", note), verdict)
+        if spans_width_mm(whole, desk.fonts) <= width_mm:
+            return whole
+    return name, verdict
 
 
 def lay_rigs(desk: Desk) -> list[Item]:
@@ -79,13 +83,8 @@ def lay_rigs(desk: Desk) -> list[Item]:
     if not others:
         return []
     box = desk.box(desk.template.block.rigs)
-    strong, note = desk.styles["note_strong"], desk.styles["note"]
     items: list[Item] = [rule(desk, box, box.top_mm, block=BLOCK)]
-    gap = desk.words("sheet.separator")
     for number, rig in enumerate(others):
-        end = strong if rig.outside else note
-        texts = [f"{takes}{gap}" if takes else "" for takes in (rig.takes, rig.takes_short)]
-        kept = next((text for text in texts if _width_mm(desk, rig, text) <= box.width_mm), texts[-1])
-        spans = [Span(f"{rig.name}  ", strong), *([Span(kept, note)] if kept else []), Span(rig.verdict, end)]
-        items += lay_spans(spans, box.below(_TOP_MM + number * _STEP_MM), desk.fonts, block=BLOCK)
+        under = box.below(_TOP_MM + number * _STEP_MM)
+        items += lay_spans(_spans(desk, rig, box.width_mm), under, desk.fonts, block=BLOCK)
     return items
