@@ -90,7 +90,8 @@ class MapView:
         inner = self.frame.inset(_MARK_ROOM_MM)
         low, high = (inner.left_mm, inner.top_mm), (inner.right_mm, inner.bottom_mm)
         points = self.at(places)
-        return [bool(inside) for inside in ((points >= low) & (points <= high)).all(axis=1)]
+        inside: NDArray[np.bool_] = np.all((points >= low) & (points <= high), axis=1)
+        return [bool(one) for one in inside]
 
     def east_of_origin(self, longitudes: Floats) -> Floats:
         """Degrees east of the middle, -180 to 180: no seam where the date line runs through a county."""
