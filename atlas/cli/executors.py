@@ -75,8 +75,8 @@ def _cluster(address: str) -> Iterator[Executor]:
 
 
 @contextmanager
-def executor_for(sites: int, *, cluster: str | None = None) -> Iterator[Executor | None]:
-    """What to run the batches of so many sites by; None for this process.
+def executor_for(batches: int, sites: int, *, cluster: str | None = None) -> Iterator[Executor | None]:
+    """What to run so many batches of so many sites by; None for this process.
 
     Parameters
     ----------
@@ -89,11 +89,13 @@ def executor_for(sites: int, *, cluster: str | None = None) -> Iterator[Executor
     OutputError
         No scheduler answers at the address.
     """
-    if cluster is not None:
+    if not batches:
+        yield None
+    elif cluster is not None:
         with _cluster(cluster) as executor:
             yield executor
-    elif sites >= SITES_FOR_TWO and (os.cpu_count() or 1) > 1:
-        with _processes(os.cpu_count() or 1) as executor:
+    elif batches > 1 and sites >= SITES_FOR_TWO and (os.cpu_count() or 1) > 1:
+        with _processes(min(batches, os.cpu_count() or 1)) as executor:
             yield executor
     else:
         yield None

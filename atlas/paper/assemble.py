@@ -196,7 +196,8 @@ def _append(binder: pikepdf.Pdf, leaf: Leaf, fonts: _Fonts) -> None:
         page = binder.pages[-1]
         if shared:
             page.resources["/Font"] = Dictionary(shared)
-        _detach(page.obj.Contents)
+        if "/Contents" in page.obj:
+            _detach(page.obj.Contents)
 
 
 def _detach(contents: pikepdf.Object) -> None:

@@ -31,5 +31,5 @@ def test_ctrl_c_of_that_time_is_not_lost():
 
 
 def test_a_few_sites_are_made_in_this_process():
-    with executor_for(3) as executor:
+    with executor_for(2, 3) as executor:
         assert executor is None
