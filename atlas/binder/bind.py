@@ -13,6 +13,7 @@ from atlas.binder.fault_page import fault_pages
 from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_decided, limits_pages
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
+from atlas.binder.seasons import seasons_pages, seasons_place
 from atlas.binder.site_sheet import NotPrinted, SiteSheet
 from atlas.faults import Fault
 from atlas.paper import Destination, Entry, Leaf, Link, assemble
@@ -67,8 +68,11 @@ def _sheet_leaf(made: SiteSheet, *, mapped: bool) -> Leaf:
     )
 
 
-def _reach_entry(press: Press, chapter: Chapter, *, mapped: bool) -> Entry:
-    """A reach, its map and its sites; the reach itself leads to the first of them."""
+def _reach_entry(press: Press, chapter: Chapter, places: Collection[str]) -> Entry:
+    """A reach, its map, its seasons and its sites; the reach itself leads to the first of them.
+
+    `places`: names of the destinations that there are.
+    """
     words, reach = press.words, chapter.reach
     sites = tuple(
         Entry(title=_site_title(press, made), destination=site_place(made.code)) for made in chapter.sites
@@ -77,24 +81,21 @@ def _reach_entry(press: Press, chapter: Chapter, *, mapped: bool) -> Entry:
         title = words("binder.outline.no_reach")
         return Entry(title=title, destination=sites[0].destination, children=sites)
     title = words("binder.outline.reach", code=reach.code, name=reach.name)
-    maps = (Entry(title=words("binder.map.outline"), destination=map_place(reach.code)),) if mapped else ()
-    children = (*maps, *sites)
+    there = (
+        ("binder.map.outline", map_place(reach.code)),
+        ("binder.seasons.outline", seasons_place(reach.code)),
+    )
+    ahead = (Entry(title=words(title), destination=place) for title, place in there if place in places)
+    children = (*ahead, *sites)
     return Entry(title=title, destination=children[0].destination, children=children)
 
 
-def _outline(press: Press, book: Sequence[Chapter], mapped: Collection[str]) -> tuple[Entry, ...]:
-    """`mapped`: names of the maps' destinations that there are."""
+def _outline(press: Press, book: Sequence[Chapter], places: Collection[str]) -> tuple[Entry, ...]:
+    """`places`: names of the destinations that there are."""
     words = press.words
-    reaches = tuple(
-        _reach_entry(
-            press,
-            chapter,
-            mapped=chapter.reach is not None and map_place(chapter.reach.code) in mapped,
-        )
-        for chapter in book
-    )
+    reaches = tuple(_reach_entry(press, chapter, places) for chapter in book)
     county = (
-        [Entry(title=words("binder.map.title"), destination=map_place())] if map_place() in mapped else []
+        [Entry(title=words("binder.map.title"), destination=map_place())] if map_place() in places else []
     )
     return (
         Entry(title=words("binder.label.cover"), destination="cover"),
@@ -131,6 +132,12 @@ def _listed(made: SiteSheet | NotPrinted) -> tuple[object, ...]:
         facts.code, facts.name, facts.reach, facts.place, facts.agency, facts.outside, facts.stage_m,
         facts.limit_speed_m_s,
     )  # fmt: skip
+
+
+def _gauged(chapter: Chapter) -> list[object]:
+    """What the seasons of a reach say."""
+    sheets = [made.facts for made in chapter.sites if isinstance(made, SiteSheet)]
+    return [(facts.code, facts.name, facts.gauge) for facts in sheets if facts.gauge is not None]
 
 
 def bind(
@@ -179,8 +186,12 @@ def bind(
     for chapter in book:
         code = None if chapter.reach is None else chapter.reach.code
         maps = keep(("map", code, mapped), partial(reach_maps, press, atlas, chapter))
-        bound += maps
-        leaves += [_leaf(page) for page in maps]
+        seasons = keep(
+            ("seasons", code, _gauged(chapter)),
+            partial(seasons_pages, press, chapter, not_count_on=policy.values.seasons.not_count_on),
+        )
+        bound += (*maps, *seasons)
+        leaves += [_leaf(page) for page in (*maps, *seasons)]
         for made in chapter.sites:
             if isinstance(made, SiteSheet):
                 bound.append(made)

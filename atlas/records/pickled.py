@@ -19,13 +19,19 @@ _PLAIN = {
 }
 
 
+_OF_NUMPY = frozenset({"_reconstruct", "_frombuffer", "ndarray", "dtype", "scalar"})
+"""What arrays and numbers of numpy are made of."""
+
+
 class _OnlyOurs(pickle.Unpickler):
-    """Refuses every name but those of this package's dataclasses and enums, and of days."""
+    """Refuses every name but those of this package's dataclasses and enums, of days and arrays."""
 
     def find_class(self, module_name: str, global_name: str) -> Any:  # noqa: ANN401 -- as its base
         if (module_name, global_name) in _PLAIN:
             return _PLAIN[module_name, global_name]
-        if module_name == "datetime" and global_name == "date":
+        if module_name == "datetime" and global_name in {"date", "datetime", "timedelta", "timezone"}:
+            return super().find_class(module_name, global_name)
+        if module_name.partition(".")[0] == "numpy" and global_name in _OF_NUMPY:
             return super().find_class(module_name, global_name)
         if module_name.startswith("atlas."):
             found = super().find_class(module_name, global_name)

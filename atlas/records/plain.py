@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
+
+import numpy as np
 
 __all__ = ["told"]
 
@@ -26,7 +29,7 @@ def told(value: object) -> str:
 
     Parameters
     ----------
-    value : numbers, texts, days, enums, tuples, sets, mappings and dataclasses of such
+    value : numbers, texts, days, enums, arrays, tuples, sets, mappings and dataclasses of such
 
     Raises
     ------
@@ -51,6 +54,9 @@ def _several(value: object, kind: type) -> str:
         return f"[{','.join(map(told, value))}]"
     if isinstance(value, frozenset | set):
         return f"{{{','.join(sorted(map(told, value)))}}}"
+    if isinstance(value, np.ndarray) and not value.dtype.hasobject:
+        held = hashlib.sha256(np.ascontiguousarray(value).tobytes()).hexdigest()
+        return f"array {value.dtype.str} {value.shape} {held}"
     if isinstance(value, Mapping):
         return f"{{{','.join(sorted(f'{told(key)}:{told(item)}' for key, item in value.items()))}}}"
     return f"{kind.__name__}({','.join(told(getattr(value, name)) for name in _fields(kind))})"
