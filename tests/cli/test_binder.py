@@ -201,7 +201,7 @@ def test_ctrl_c_in_the_middle_is_130_and_leaves_the_earlier_edition(started, man
     assert err.splitlines()[-1] == b"stopped; nothing is left half written"
     assert b"Traceback" not in b"".join(seen) + err
     assert everything(place) == {"edition.json": b"earlier"}
-    assert sorted(path.name for path in place.parent.iterdir()) == [".cache", "flats-2026"]
+    assert {path.name for path in place.parent.iterdir()} <= {".cache", "flats-2026"}
 
 
 def test_same_input_same_bytes_whatever_seed_zone_locale_and_processes(cli, alone, many, ground, monkeypatch):
