@@ -12,7 +12,7 @@ from atlas.caches import read_county
 from atlas.cli.choose import choose_county, parse_as_of
 from atlas.cli.console import say
 from atlas.faults import Fault, InputFaults
-from atlas.gauges import join_gauges, read_records
+from atlas.gauges import join_gauges, read_records, relation_faults
 from atlas.records import Agency, County
 from atlas.settings import Settings, load_settings
 from atlas.settings.page import PageTemplate, read_page_template
@@ -124,6 +124,7 @@ def read_everything(named: Path | None, as_of: str | None) -> Reading:
     faults += survey.faults
     records, gauge_faults = read_records(folder)
     faults += gauge_faults
+    faults += relation_faults(survey.sites, survey.codes, county.gauges, str(folder / "county.toml"))
     survey = replace(survey, sites=join_gauges(survey.sites, county.gauges, records))
     background = read_backgrounds(folder, county.backgrounds)
     faults += background.faults
