@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import logging
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption
+from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption, WithoutOption
 from atlas.cli.outcome import Exit, Outcome, finish
 
 if TYPE_CHECKING:
@@ -37,12 +38,26 @@ ClusterOption = Annotated[
 ]
 
 
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """What was asked for. `today` is the clock's day, read once."""
+
+    folder: Path
+    out: Path
+    as_of: str | None
+    since: Path | None
+    cluster: str | None
+    without: tuple[str, ...]
+    today: str
+
+
 def binder(
     county: CountyOption = None,
     out: OutOption = Path("output"),
     as_of: AsOfOption = None,
     since: SinceOption = None,
     cluster: ClusterOption = None,
+    without: WithoutOption = None,
     debug: DebugOption = False,
 ) -> None:
     """Print the county's whole binder.
@@ -50,7 +65,7 @@ def binder(
     With every sheet and its workings, as OUT/COUNTY-EDITION/. A run that fails or is stopped leaves an
     earlier edition as it was.
     """
-    finish(lambda outcome: _binder(outcome, county, out, as_of, since, cluster), debug=debug)
+    finish(lambda outcome: _binder(outcome, county, out, as_of, since, cluster, without or []), debug=debug)
 
 
 def _make(
@@ -88,6 +103,17 @@ def _make(
     return [*made, *lost_sites(inputs)]
 
 
+def _as_without(inputs: CountyInputs, without: Sequence[str]) -> CountyInputs:
+    """As if some agencies were committed elsewhere: an edition of its own, named so on every page."""
+    from dataclasses import replace
+
+    inputs = inputs.as_without(without)
+    if not inputs.without:
+        return inputs
+    edition = "-".join((inputs.county.edition, "without", *inputs.without))
+    return replace(inputs, county=replace(inputs.county, edition=edition))
+
+
 def _on_paper(inputs: CountyInputs, made: SiteSheet | NotPrinted) -> SiteSheet | NotPrinted:
     """Faults with their files named from the county's folder."""
     from dataclasses import replace
@@ -119,6 +145,7 @@ def _binder(
     as_of: str | None,
     since: Path | None,
     cluster: str | None,
+    without: list[str],
 ) -> None:
     from datetime import datetime
 
@@ -130,11 +157,12 @@ def _binder(
     parse_as_of(as_of)
     folder = choose_county(county)
     record = "" if since is None else f"{since} {file_digest(since / 'edition.json')}"
-    given = inputs_of(folder, out=out, options=(as_of or "", record))
+    given = inputs_of(folder, out=out, options=(as_of or "", record, *without))
     today = datetime.now().astimezone().date().isoformat()
     last = last_run(out, folder, inputs=given.everything, today=today)
     if last is None:
-        _print(outcome, folder, out, as_of, since=since, cluster=cluster, given=given, today=today)
+        wish = _Wish(folder, out, as_of, since, cluster, tuple(without), today)
+        _print(outcome, wish, given)
         return
     outcome.at_least(Exit(last.code))
     result(str(out / last.edition / "binder.pdf"))
@@ -142,17 +170,7 @@ def _binder(
         say(line)
 
 
-def _print(
-    outcome: Outcome,
-    folder: Path,
-    out: Path,
-    as_of: str | None,
-    *,
-    since: Path | None,
-    cluster: str | None,
-    given: Inputs,
-    today: str,
-) -> None:
+def _print(outcome: Outcome, wish: _Wish, given: Inputs) -> None:
     """Make what is not there yet, bind it, and put the edition in its place."""
     from atlas.binder import NotPrinted, SiteSheet
     from atlas.cli.console import result, say
@@ -167,33 +185,34 @@ def _print(
         write_edition,
     )
 
-    reading = read_everything(folder, as_of)
-    inputs = reading.complete()
+    reading = read_everything(wish.folder, wish.as_of)
+    inputs = _as_without(reading.complete(), wish.without)
     outcome.tell(reading.faults)
-    refuse_foreign(out / edition_name(inputs.county))  # before the work, and again when it is done
-    earlier = {} if since is None else earlier_sheets(since)
-    settings = inputs.settings
-    facts = EditionFacts(inputs.county, settings.policy, settings.words, inputs.as_of)
+    name = edition_name(inputs.county)
+    refuse_foreign(wish.out / name)  # before the work, and again when it is done
+    earlier = {} if wish.since is None else earlier_sheets(wish.since)
+    facts = EditionFacts(inputs.county, inputs.settings.policy, inputs.settings.words, inputs.as_of)
     digest = f"{given.rest} {inputs.as_of.isoformat()}"
-    cache = PageCache(out / CACHE / edition_name(inputs.county), digest=digest, stamps=(facts.stamp,))
-    made = [_on_paper(inputs, site) for site in _make(outcome, inputs, earlier, cache=cache, cluster=cluster)]
+    cache = PageCache(wish.out / CACHE / name, digest=digest, stamps=(facts.stamp,))
+    sites = _make(outcome, inputs, earlier, cache=cache, cluster=wish.cluster)
+    made = [_on_paper(inputs, site) for site in sites]
     if not made:
         say("there is no site to print: no edition was written")
         outcome.at_least(Exit.NOT_ALL_MADE)
         return
     book = _bound(inputs, made, reading.faults, cache)
     lost = [site for site in made if isinstance(site, NotPrinted)]
-    written = write_edition(out, book, lost, facts)
+    written = write_edition(wish.out, book, lost, facts)
     cache.tidy()
     result(str(written.place / "binder.pdf"))
     printed = sum(isinstance(site, SiteSheet) for site in made)
     end = f"{printed} of {len(made)} sites printed, as of {inputs.as_of.isoformat()}; {outcome.summary()}"
     say(end)
     if outcome.code < Exit.DEFECT:
-        clock = today if as_of is None and inputs.county.issued is None else None
-        said = (*outcome.lines, end)
-        name, code = edition_name(inputs.county), int(outcome.code)
-        remember(out, folder, LastRun(given.everything, name, code, said, clock, dict(written.digests)))
+        clock = wish.today if wish.as_of is None and inputs.county.issued is None else None
+        said, code = (*outcome.lines, end), int(outcome.code)
+        run = LastRun(given.everything, name, code, said, clock, dict(written.digests))
+        remember(wish.out, wish.folder, run)
 
 
 def _bound(

@@ -110,10 +110,10 @@ def test_a_defect_at_one_site_is_4_and_the_other_sites_are_printed(cli, flats, m
 
     plan_sites = making.plan_sites
 
-    def fails_at_one(sites, **more):
+    def one_fails(sites, **more):
         return fails() if any(site.code == "OT-02" for site in sites) else plan_sites(sites, **more)
 
-    monkeypatch.setattr(making, "plan_sites", fails_at_one)
+    monkeypatch.setattr(making, "plan_sites", one_fails)
     ran = cli("binder", "--county", flats)
     assert (ran.code, ran.out) == (4, "output/flats-2026/binder.pdf\n")
     assert ran.err.splitlines()[-1] == "2 of 3 sites printed, as of 2026-06-01; 1 fault"
