@@ -150,8 +150,7 @@ def _tie_heights(sites: _Sites) -> Search:
 
 def _opening(sites: _Sites, empty: Index) -> ClosingWindow:
     """Of sites with an empty window: ties that come down from as high as policy looks, until it closes."""
-    rigged = Rigged.of([sites.mechanics[k].site for k in empty])
-    worlds = replace(sites.worlds.part(empty), site=np.arange(empty.size))
+    rigged, worlds = sites.rigged, sites.worlds.part(empty)
 
     def at(which: Index, lowered_m: FloatArray, set_n: FloatArray) -> Worlds:
         return replace(worlds.part(which), raised_m=-lowered_m, set_least_n=set_n, set_most_n=set_n)
@@ -163,20 +162,10 @@ def _opening(sites: _Sites, empty: Index) -> ClosingWindow:
         rigged,
         at,
         start_m=-_BEGIN_RAISE * most_m,
-        start_n=np.minimum(begin_n, rigged.rule_most_n),
+        start_n=np.minimum(begin_n, rigged.rule_most_n[empty]),
         between_m=(-most_m, np.zeros(empty.size)),
+        sites=empty,
     )
-
-
-def _raised_m(sites: _Sites) -> FloatArray:
-    """By how much higher ties open each empty window, NaN where none do [m]."""
-    raised = np.full(len(sites.contexts), np.nan)
-    empty = np.flatnonzero([not one.window.is_open for one in sites.mechanics])
-    if empty.size:
-        opening = _opening(sites, empty)
-        run_in_step(opening.rigged.table, [opening])
-        raised[empty] = -opening.closed().at_m
-    return raised
 
 
 def _closing(sites: _Sites) -> ClosingWindow:
@@ -313,11 +302,15 @@ def turn_round(
         _tie_heights(sites),
         limit_bow_search(rigged, worlds, drag_most_n=drag_most_n()),
     ]
+    empty = np.flatnonzero([not one.window.is_open for one in mechanics])
     closing, running = _closing(sites), [Searching(search, rigged.ropes) for search in searches]
-    run_in_step(rigged.table, [*running, closing])
+    opening = [_opening(sites, empty)] if empty.size else []
+    run_in_step(rigged.table, [*running, closing, *opening])
     held, stage, closest, heights, bow = [one.found() for one in running]
     limits, bows, closes = _limits(sites, held, stage), _bows(sites, bow), _closes(sites, closing.closed())
-    raised_m = _raised_m(sites)
+    raised_m = np.full(len(contexts), np.nan)
+    for one in opening:
+        raised_m[empty] = -one.closed().at_m
     return [
         Turned(
             limit=limits[index],
