@@ -32,7 +32,7 @@ __all__ = ["Asking", "Flags", "Kind", "Panel", "Read", "run_in_step"]
 
 Flags = npt.NDArray[np.bool_]
 
-_SCANNED = np.linspace(0.0, 1.0, 5)
+_SCANNED = np.linspace(0.0, 1.0, 3)
 """Shares of the travel that are looked at as long as nothing is known."""
 _ALL_OVER = np.linspace(0.0, 1.0, 9)
 """Shares that are looked at beside what is known, to be sure."""
@@ -127,12 +127,14 @@ class Kind:
     shares : places to look at next, as shares of the travel, shape (sites, questions, known)
     last : margins as they counted last, shape (sites, questions)
     worst : places where a question was worst last, as shares of the travel, shape (sites, questions)
+    second : another place where one was found worse than where it was looked at, so; NaN where none was
     """
 
     def __init__(self, *, most_n: FloatArray | None, whole: Sequence[bool], one_place: bool = False) -> None:
         self.most_n, self.whole, self.one_place = most_n, whole, one_place
         self.known = 1 if one_place else FOLDS + 1
         self.shares, self.last, self.worst = np.empty((0, 0, self.known)), np.empty((0, 0)), np.empty((0, 0))
+        self.second = np.empty((0, 0))
 
     def first(self, worlds: Worlds, ropes: Ropes) -> Panel:
         """All questions of some worlds, of which nothing is known."""
@@ -157,7 +159,22 @@ class Kind:
             shares = np.concatenate([even, known], axis=2)
         else:
             shares = np.concatenate([known, np.clip(known[..., -1:] + _BESIDE, 0.0, 1.0)], axis=2)
+            shares = self._with_second(shares, site)
         return self._panel(worlds, ropes, shares, keep)
+
+    def _with_second(self, shares: FloatArray, site: Index) -> FloatArray:
+        """Also where a question was found worse: it may be there again, when it no longer is where it was."""
+        if not self.second.size or np.isnan(second := self.second[site]).all():
+            return shares
+        other = np.where(np.isnan(second), shares[..., 0], second)
+        return np.concatenate([shares, other[..., np.newaxis]], axis=2)
+
+    def found_worse(self, site: Index, panel: Panel, read: Read, *, broken: Flags) -> None:
+        """Remember where questions of some worlds were worst, which had not been seen before."""
+        if not self.second.size:
+            self.second = np.full(self.last.shape, np.nan)
+        some = broken[panel.owner] & (read.margin < 0.0)
+        self.second[site[panel.owner[some]], panel.place[some]] = read.worst[some]
 
     def at_worst(self, worlds: Worlds, ropes: Ropes, site: Index, *, keep: Flags) -> Panel:
         """Questions of some worlds at the one place where each was worst last; arguments as `again`."""

@@ -264,6 +264,9 @@ class ClosingWindow:
             ]
             here = [margin[0] for margin in margins]
             if turn.back:
+                broken = np.minimum(here[0].min(axis=1), here[1].min(axis=1)) < 0.0
+                for kind, panel, read in zip(self.kinds, turn.panels, own, strict=True):
+                    kind.found_worse(turn.which, panel, read, broken=broken)
                 self._put_back(turn.which, here, _table_of(turn.panels[0], own[0].cause, 1)[0])
             elif beside:
                 near = zip(turn.beside, beside, strict=True)
