@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from atlas.cover.assignment import FORBIDDEN, Columns, Costs, assign_first
-from atlas.cover.ropes import LineNeed, RopePiece
+from atlas.cover.ropes import LineNeed, RopePiece, rank_of
 from atlas.cover.tables import Join, joined, over_length
 from atlas.faults import OutOfRange
 
@@ -105,8 +105,9 @@ def _single(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[Cov
     """One rope a line."""
     if not needs:
         return ()
-    columns = _covered(needs, pieces)
-    nearest = _nearest(needs, pieces, columns)
+    ranks = _ranks(needs, pieces)
+    columns = _covered(needs, pieces, ranks)
+    nearest = _nearest(needs, pieces, columns, ranks)
     return tuple(
         _cover(need, _piece(pieces, column), _piece(pieces, near))
         for need, column, near in zip(needs, columns, nearest, strict=True)
@@ -135,8 +136,9 @@ def _ranks(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Costs:
     """Rank of each piece for each need, shape (needs, pieces); `FORBIDDEN` where it does not serve."""
     ranks = np.full((len(needs), len(pieces)), FORBIDDEN)
     for row, need in enumerate(needs):
+        asked = need.asked
         for column, piece in enumerate(pieces):
-            rank = need.rank(piece)
+            rank = rank_of(asked, piece)
             if rank is not None:
                 ranks[row, column] = rank
     return ranks
@@ -149,9 +151,8 @@ def _lengths(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[Co
     return needed_m, held_m
 
 
-def _covered(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Columns:
+def _covered(needs: Sequence[LineNeed], pieces: Sequence[RopePiece], ranks: Costs) -> Columns:
     """The piece of each need; see the notes of `cover_lines`."""
-    ranks = _ranks(needs, pieces)
     needed_m, held_m = _lengths(needs, pieces)
     serves = np.isfinite(ranks) & (held_m >= needed_m)
     over = np.where(serves, np.rint((held_m - needed_m) * _PER_M), 0.0)
@@ -163,10 +164,12 @@ def _covered(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Columns:
     return assign_first(costs, np.full(count, open_line))
 
 
-def _nearest(needs: Sequence[LineNeed], pieces: Sequence[RopePiece], columns: Columns) -> Columns:
+def _nearest(
+    needs: Sequence[LineNeed], pieces: Sequence[RopePiece], columns: Columns, ranks: Costs
+) -> Columns:
     """For each need without a piece the longest left, so that the total lacking is least."""
     needed_m, held_m = _lengths(needs, pieces)
-    lacking = np.where(np.isfinite(_ranks(needs, pieces)), np.rint((needed_m - held_m) * _PER_M), FORBIDDEN)
+    lacking = np.where(np.isfinite(ranks), np.rint((needed_m - held_m) * _PER_M), FORBIDDEN)
     lacking[:, [column for column in columns if column is not None]] = FORBIDDEN
     still_open = [row for row, column in enumerate(columns) if column is None]
     # nothing left is long enough for a line still open: it would have been covered

@@ -108,12 +108,17 @@ class LineNeed:
 
         Says nothing of length.
         """
-        at = 0
-        for asked in self.asked:
-            if asked.admits(piece):
-                return at + asked.kinds.index(piece.kind)
-            at += len(asked.kinds)
-        return None
+        return rank_of(self.asked, piece)
+
+
+def rank_of(asked: Sequence[RopeAsked], piece: RopePiece) -> int | None:
+    """As `LineNeed.rank`, of sets of limits in order of preference."""
+    at = 0
+    for one in asked:
+        if one.admits(piece):
+            return at + one.kinds.index(piece.kind)
+        at += len(one.kinds)
+    return None
 
 
 def pieces_of(agencies: Sequence[Agency]) -> tuple[RopePiece, ...]:

@@ -58,7 +58,7 @@ def _first_rope(context: Context) -> TrackRope:
     lengths = line_lengths(
         context, guessed_path(context), rope_diameter_m=rope.diameter_m, haul_advantage=advantage
     )
-    taken = cover_of(context, lengths)["track"].take
+    taken = cover_of(context, {"track": lengths["track"]})["track"].take
     return cache_rope(context, taken[0]) if taken else rope
 
 

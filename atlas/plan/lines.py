@@ -187,10 +187,10 @@ def _asked(rule: RopeRule) -> RopeAsked:
 
 
 def cover_of(context: Context, lengths: Mapping[str, LineLength]) -> dict[str, Cover]:
-    """Ropes of the first-due agency for the lines the rig's template asks ropes for."""
+    """Ropes of the first-due agency for those of the lines that the rig's template asks ropes for."""
     span_m = context.frame.span_m
     needs = []
-    for line in context.rig.line:
+    for line in (one for one in context.rig.line if one.name in lengths):
         first, *others = (
             _asked(rule) for rule in line.rope if rule.span_most_m is None or span_m <= rule.span_most_m
         )
