@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from atlas.cover.assignment import FORBIDDEN, Columns, Costs, assign_first
-from atlas.cover.ropes import LineNeed, RopePiece, rank_of
+from atlas.cover.ropes import LineNeed, RopePiece
 from atlas.cover.tables import Join, joined, over_length
 from atlas.faults import OutOfRange
 
@@ -73,6 +73,18 @@ def cover_lines(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple
     return min([plain, *(_with_joins(needs, pieces, way) for way in ways[1:])], key=_worth)
 
 
+def nearest_ropes(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[RopePiece | None, ...]:
+    """For lines that nothing covers the longest suitable ropes, no rope for two; the total lacking is least.
+
+    Parameters
+    ----------
+    needs : at least one; no piece is long enough for any
+    """
+    open_lines: Columns = (None,) * len(needs)
+    found = _nearest(needs, pieces, _ranks(needs, pieces), open_lines)
+    return tuple(_piece(pieces, column) for column in found)
+
+
 def _worth(covers: tuple[Cover, ...]) -> tuple[int, int, int]:
     """Open lines, then knots, then over-length: the less the better."""
     return (
@@ -107,7 +119,7 @@ def _single(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[Cov
         return ()
     ranks = _ranks(needs, pieces)
     columns = _covered(needs, pieces, ranks)
-    nearest = _nearest(needs, pieces, columns, ranks)
+    nearest = _nearest(needs, pieces, ranks, columns)
     return tuple(
         _cover(need, _piece(pieces, column), _piece(pieces, near))
         for need, column, near in zip(needs, columns, nearest, strict=True)
@@ -134,14 +146,8 @@ def _cover(need: LineNeed, taken: RopePiece | None, nearest: RopePiece | None) -
 
 def _ranks(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Costs:
     """Rank of each piece for each need, shape (needs, pieces); `FORBIDDEN` where it does not serve."""
-    ranks = np.full((len(needs), len(pieces)), FORBIDDEN)
-    for row, need in enumerate(needs):
-        asked = need.asked
-        for column, piece in enumerate(pieces):
-            rank = rank_of(asked, piece)
-            if rank is not None:
-                ranks[row, column] = rank
-    return ranks
+    ranks = [[FORBIDDEN if rank is None else float(rank) for rank in need.ranks(pieces)] for need in needs]
+    return np.array(ranks).reshape(len(needs), len(pieces))
 
 
 def _lengths(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[Costs, Costs]:
@@ -165,9 +171,11 @@ def _covered(needs: Sequence[LineNeed], pieces: Sequence[RopePiece], ranks: Cost
 
 
 def _nearest(
-    needs: Sequence[LineNeed], pieces: Sequence[RopePiece], columns: Columns, ranks: Costs
+    needs: Sequence[LineNeed], pieces: Sequence[RopePiece], ranks: Costs, columns: Columns
 ) -> Columns:
     """For each need without a piece the longest left, so that the total lacking is least."""
+    if None not in columns:
+        return (None,) * len(columns)
     needed_m, held_m = _lengths(needs, pieces)
     lacking = np.where(np.isfinite(ranks), np.rint((needed_m - held_m) * _PER_M), FORBIDDEN)
     lacking[:, [column for column in columns if column is not None]] = FORBIDDEN

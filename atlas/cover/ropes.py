@@ -108,17 +108,23 @@ class LineNeed:
 
         Says nothing of length.
         """
-        return rank_of(self.asked, piece)
+        return self.ranks([piece])[0]
 
-
-def rank_of(asked: Sequence[RopeAsked], piece: RopePiece) -> int | None:
-    """As `LineNeed.rank`, of sets of limits in order of preference."""
-    at = 0
-    for one in asked:
-        if one.admits(piece):
-            return at + one.kinds.index(piece.kind)
-        at += len(one.kinds)
-    return None
+    def ranks(self, pieces: Sequence[RopePiece]) -> list[int | None]:
+        """`rank` of each piece."""
+        asked = self.asked
+        begins = [sum(len(one.kinds) for one in asked[:number]) for number in range(len(asked))]
+        return [
+            next(
+                (
+                    at + one.kinds.index(piece.kind)
+                    for at, one in zip(begins, asked, strict=True)
+                    if one.admits(piece)
+                ),
+                None,
+            )
+            for piece in pieces
+        ]
 
 
 def pieces_of(agencies: Sequence[Agency]) -> tuple[RopePiece, ...]:

@@ -20,8 +20,8 @@ pytest.importorskip("pytest_benchmark", reason="pytest-benchmark not installed: 
 
 COUNTY = Path(__file__).resolve().parents[2] / "sites" / "quillmarsh"
 STATES = 100_000
-# A site asks some 5,000 states with all that hangs on the carriage, each of some three plain ones; the rest is
-# what is made of them.
+# Some 5,000 states with all that hangs on the carriage, each of some three plain ones, and what is made of
+# them: lengths, verdicts, reasons in words, gear, posts.
 STATES_A_SITE = 45_000
 
 

@@ -9,7 +9,20 @@ import numpy as np
 
 from atlas.frame import PlacedAnchor, PlacedDanger, PlacedPost, PlacedShape, SiteFrame, to_lonlat
 from atlas.plan.results import Assumed, Caution, LimitUsed, PostPlan, SitePlan
-from atlas.plan.rig_results import AnchorPlan, CrewPost, GearNeed, Limit, LinePlan, Note, Part, Take
+from atlas.plan.rig_results import (
+    AnchorPlan,
+    BroughtGear,
+    BroughtRope,
+    Called,
+    CoverPlan,
+    CrewPost,
+    GearNeed,
+    Limit,
+    LinePlan,
+    Note,
+    Part,
+    Take,
+)
 from atlas.plan.track_results import (
     Haul,
     LoadPlace,
@@ -220,6 +233,34 @@ def make_stages():
     )
 
 
+def make_cover(**changes):
+    """First due not complete: the county team brings a rope, hardware and people after 24 minutes."""
+    first = Called(
+        "QF4", "Quillmarsh Fire 4", 9.0, False, (BroughtRope("track", "Grey 200", 60.96),), (), 14, 14
+    )
+    team = Called(
+        "RT9",
+        "River Team 9",
+        24.0,
+        False,
+        (BroughtRope("ferry-near", "Ferry 300", 91.44),),
+        (BroughtGear("friction_device", 1),),
+        4,
+        33,
+    )
+    values = {
+        "first_due_complete": False,
+        "complete": True,
+        "called": (first, team),
+        "minutes": 24.0,
+        "lines_short": (),
+        "people_needed": 18,
+        "people_held": 47,
+        "people_short": 0,
+    }
+    return CoverPlan(**(values | changes))
+
+
 def make_lines(span_m=42.0, *, short=False):
     def line(name, needed_m, take, floor_m=None, short_m=0.0, strands_note=None):
         return LinePlan(
@@ -362,6 +403,7 @@ def make_rig(frame, **changes):
             for item, needed, held, rating in GEAR
         ),
         "crew": tuple(CrewPost(post=post, people=people, least=1) for post, people in CREW),
+        "cover": make_cover(),
         "profile": make_profile(frame),
         "answers": hand_answers.make_answers(frame),
         "track_answers": hand_answers.make_track_answers(frame),
