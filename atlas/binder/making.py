@@ -40,6 +40,8 @@ class Workshop:
     settings: Settings
     template: PageTemplate
     as_of: date
+    without: tuple[str, ...] = ()
+    """Codes of agencies that are committed elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +118,7 @@ def _plans(sites: Sequence[Site], shop: Workshop) -> list[SitePlan | AtlasError 
             agencies=shop.agencies,
             settings=shop.settings,
             as_of=shop.as_of,
+            without=shop.without,
         )
         return list(plans)
     except AtlasError as cause:

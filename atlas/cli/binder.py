@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption
+from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption, WithoutOption
 from atlas.cli.outcome import Exit, Outcome, finish
 
 if TYPE_CHECKING:
@@ -41,6 +41,7 @@ def binder(
     as_of: AsOfOption = None,
     since: SinceOption = None,
     cluster: ClusterOption = None,
+    without: WithoutOption = None,
     debug: DebugOption = False,
 ) -> None:
     """Print the county's whole binder.
@@ -48,7 +49,7 @@ def binder(
     With every sheet and its workings, as OUT/COUNTY-EDITION/. A run that fails or is stopped leaves an
     earlier edition as it was.
     """
-    finish(lambda outcome: _binder(outcome, county, out, as_of, since, cluster), debug=debug)
+    finish(lambda outcome: _binder(outcome, county, out, as_of, since, cluster, without or []), debug=debug)
 
 
 def _make(
@@ -69,6 +70,17 @@ def _make(
                 _LOG.debug("made %s", site.code)
             made += some
     return [*made, *lost_sites(inputs)]
+
+
+def _as_without(inputs: CountyInputs, without: Sequence[str]) -> CountyInputs:
+    """As if some agencies were committed elsewhere: an edition of its own, named so on every page."""
+    from dataclasses import replace
+
+    inputs = inputs.as_without(without)
+    if not inputs.without:
+        return inputs
+    edition = "-".join((inputs.county.edition, "without", *inputs.without))
+    return replace(inputs, county=replace(inputs.county, edition=edition))
 
 
 def _on_paper(inputs: CountyInputs, made: SiteSheet | NotPrinted) -> SiteSheet | NotPrinted:
@@ -102,6 +114,7 @@ def _binder(
     as_of: str | None,
     since: Path | None,
     cluster: str | None,
+    without: list[str],
 ) -> None:
     from atlas.binder import NotPrinted, SiteSheet, bind
     from atlas.cli.console import result, say
@@ -109,7 +122,7 @@ def _binder(
     from atlas.editions import EditionFacts, earlier_sheets, edition_name, refuse_foreign, write_edition
 
     reading = read_everything(county, as_of)
-    inputs = reading.complete()
+    inputs = _as_without(reading.complete(), without)
     outcome.tell(reading.faults)
     refuse_foreign(out / edition_name(inputs.county))  # before the work, and again when it is done
     earlier = {} if since is None else earlier_sheets(since)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
@@ -10,8 +10,8 @@ from typing import TypeVar
 
 from atlas.caches import read_county
 from atlas.cli.console import say
-from atlas.faults import Fault, InputFaults, UsageError
-from atlas.gauges import join_gauges, read_records
+from atlas.faults import Fault, InputFaults, UsageError, clean_text
+from atlas.gauges import join_gauges, read_records, relation_faults
 from atlas.records import Agency, County
 from atlas.settings import Settings, demo_county_folder, load_settings
 from atlas.settings.page import PageTemplate, read_page_template
@@ -89,6 +89,25 @@ class CountyInputs:
     survey: SurveyResult
     background: BackgroundResult
     as_of: date
+    without: tuple[str, ...] = ()
+
+    def as_without(self, codes: Sequence[str]) -> CountyInputs:
+        """The same with some agencies taken to be committed elsewhere.
+
+        Raises
+        ------
+        UsageError
+            The county has no such agency, or none but those.
+        """
+        known = [agency.code for agency in self.agencies]
+        for code in codes:
+            if code not in known:
+                raise UsageError(
+                    f"--without: the county has no agency {clean_text(code)}; it has {', '.join(known)}"
+                )
+        if not set(known) - set(codes):
+            raise UsageError("--without: no agency is left that could come")
+        return replace(self, without=tuple(sorted(set(codes))))
 
     def inside(self, fault: Fault) -> Fault:
         """A fault with its file named from the county's folder: the same on paper wherever that stands."""
@@ -166,6 +185,7 @@ def read_everything(named: Path | None, as_of: str | None) -> Reading:
     faults += survey.faults
     records, gauge_faults = read_records(folder)
     faults += gauge_faults
+    faults += relation_faults(survey.sites, survey.codes, county.gauges, str(folder / "county.toml"))
     survey = replace(survey, sites=join_gauges(survey.sites, county.gauges, records))
     background = read_backgrounds(folder, county.backgrounds)
     faults += background.faults

@@ -250,6 +250,7 @@ class DecisionTimes(Strict):
 
     interval: Annotated[float, Field(ge=60, le=7200), In("s")]
     clear: Annotated[float, Field(ge=1, le=7200), In("s")]
+    reading_oldest: Annotated[float, Field(ge=60, le=86400), In("s")]
 
 
 class WindowRules(Strict):

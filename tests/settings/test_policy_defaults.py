@@ -127,6 +127,7 @@ DEFAULTS = {
     "no_go.margin": 1.0,
     "decisions.interval": 900.0,  # every 15 minutes
     "decisions.clear": 300.0,
+    "decisions.reading_oldest": 7200.0,  # no figure in the rules
     # the rest
     "window.tie_rise_most": 6.0,  # no figure in the rules: end of a search
     "haul.pulley_efficiency": 0.80,
