@@ -84,15 +84,19 @@ class _Lines:
     sheer_m: FloatArray
 
 
-def _lines(margin: FloatArray, *, sign: float, set_n: FloatArray, aim: FloatArray) -> _Lines:
-    """Of margins at (T, p), (T + step, p) and (T, p + step), shape (3, sites, questions).
+def _lines(
+    margin: FloatArray, beside: FloatArray, *, sign: float, set_n: FloatArray, aim: FloatArray
+) -> _Lines:
+    """Of margins, shape (sites, questions), and those at one place of each question: shape (3, ...).
+
+    These are at (T, p), (T + step, p) and (T, p + step): how a least margin goes is how it goes where it is.
 
     `sign` is that of a margin's slope with T; one that has the other sign limits no set tension, but may
     limit the place.
     """
-    by_n = (margin[1] - margin[0]) / (_STEP_N * set_n[:, np.newaxis])
-    by_m = (margin[2] - margin[0]) / _STEP_M
-    left = margin[0] - aim[:, np.newaxis]
+    by_n = (beside[1] - beside[0]) / (_STEP_N * set_n[:, np.newaxis])
+    by_m = (beside[2] - beside[0]) / _STEP_M
+    left = margin - aim[:, np.newaxis]
     limits = sign * by_n > 0.0
     sheer = ~limits & (by_m < 0.0)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -165,11 +169,20 @@ def _table_of(panel: Panel, values: FloatArray | Index, variants: int) -> FloatA
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Turn:
-    """Sites looked at in one way, and the panels of forces and of clearances."""
+    """Sites looked at in one way, and the panels of forces and of clearances.
+
+    Attributes
+    ----------
+    back : an answer is put back
+    variants : worlds of each site in `panels`: one, or three as in `_lines`
+    beside : panels of three worlds a site, at one place of each question; none where `panels` have three
+    """
 
     which: Index
+    back: bool
     variants: int
     panels: list[Panel]
+    beside: list[Panel]
 
 
 class ClosingWindow:
@@ -183,8 +196,19 @@ class ClosingWindow:
         start_m: FloatArray,
         start_n: FloatArray,
         between_m: tuple[FloatArray, FloatArray],
+        sites: Index | None = None,
     ) -> None:
-        """Begin at a place and a set tension; `between_m` are the places between which it is looked for."""
+        """Begin at a place and a set tension.
+
+        Parameters
+        ----------
+        world_of : worlds by their sites' numbers here
+        between_m : places between which it is looked for
+        sites : columns of the table, of some sites; None for all
+        """
+        self.ropes, self.world_of, self.between_m = rigged.ropes, world_of, between_m
+        self.rule_most_n = rigged.rule_most_n if sites is None else rigged.rule_most_n[sites]
+        self.at_m, self.set_n = start_m.copy(), start_n.copy()
         # between the last place seen open, with its set tension, and the first seen shut
         self.rigged, self.world_of, self.between_m = rigged, world_of, between_m
         self.at_m, self.set_n = start_m.copy(), start_n.copy()
@@ -206,35 +230,49 @@ class ClosingWindow:
             self._give_up()
             return []
         if going.size:
-            worlds, site = self._worlds(going, 3), np.tile(going, 3)
-            ropes = self.rigged.ropes
-            first = [kind.first(worlds, ropes) for kind in self.kinds] if not self.near else []
-            known = zip(self.kinds, self.near, strict=False)
-            panels = [kind.again(worlds, ropes, site, keep=near[site].ravel()) for kind, near in known]
-            self.turns.append(_Turn(going, 3, first or panels))
+            self.turns.append(self._near_turn(going) if self.near else self._first_turn(going))
         if back.size:
             worlds = self._worlds(back, 1)
-            all_over = [
-                kind.again(worlds, self.rigged.ropes, back, keep=None, all_over=True) for kind in self.kinds
-            ]
-            self.turns.append(_Turn(back, 1, all_over))
+            all_over = [kind.again(worlds, self.ropes, back, keep=None, all_over=True) for kind in self.kinds]
+            self.turns.append(_Turn(back, True, 1, all_over, []))
         self.left -= 1
-        return [panel for turn in self.turns for panel in turn.panels]
+        return [panel for turn in self.turns for panel in (*turn.panels, *turn.beside)]
+
+    def _first_turn(self, going: Index) -> _Turn:
+        worlds = self._worlds(going, 3)
+        return _Turn(going, False, 3, [kind.first(worlds, self.ropes) for kind in self.kinds], [])
+
+    def _near_turn(self, going: Index) -> _Turn:
+        kinds = list(zip(self.kinds, self.near, strict=True))
+        worlds, thrice = self._worlds(going, 3), np.tile(going, 3)
+        one = worlds.part(np.arange(going.size))
+        panels = [kind.again(one, self.ropes, going, keep=near[going].ravel()) for kind, near in kinds]
+        beside = [
+            kind.at_worst(worlds, self.ropes, thrice, keep=near[thrice].ravel()) for kind, near in kinds
+        ]
+        return _Turn(going, False, 1, panels, beside)
 
     def take(self, reads: Sequence[Read]) -> None:
         """Step on, or be sure."""
         left = iter(reads)
         for turn in self.turns:
-            own = [next(left) for _ in turn.panels]
+            own, beside = ([next(left) for _ in panels] for panels in (turn.panels, turn.beside))
             self._remember(turn, own)
             margins = [
                 _table_of(panel, read.margin, turn.variants)
                 for panel, read in zip(turn.panels, own, strict=True)
             ]
-            if turn.variants == 1:
-                self._put_back(turn.which, margins, _table_of(turn.panels[0], own[0].cause, 1)[0])
+            here = [margin[0] for margin in margins]
+            if turn.back:
+                broken = np.minimum(here[0].min(axis=1), here[1].min(axis=1)) < 0.0
+                for kind, panel, read in zip(self.kinds, turn.panels, own, strict=True):
+                    kind.found_worse(turn.which, panel, read, broken=broken)
+                self._put_back(turn.which, here, _table_of(turn.panels[0], own[0].cause, 1)[0])
+            elif beside:
+                near = zip(turn.beside, beside, strict=True)
+                self._step(turn.which, here, [_table_of(panel, read.margin, 3) for panel, read in near])
             else:
-                self._step(turn.which, margins)
+                self._step(turn.which, here, margins)
 
     def closed(self) -> Closed:
         """What it came to, once it asks nothing more."""
@@ -251,24 +289,23 @@ class ClosingWindow:
         for kind, panel, read in zip(self.kinds, turn.panels, reads, strict=True):
             if not kind.shares.size:
                 kind.shares = np.zeros((self.at_m.size, panel.each, kind.known))
-                kind.last = np.zeros((self.at_m.size, panel.each))
-            kind.remember(
-                np.tile(turn.which, turn.variants), panel, read, counts=np.zeros(panel.worlds, bool)
-            )
+                kind.last, kind.worst = np.zeros((2, self.at_m.size, panel.each))
+            site = np.tile(turn.which, turn.variants)
+            kind.remember(site, panel, read, counts=np.zeros(panel.worlds, bool))
+            kind.worst[site[panel.owner], panel.place] = read.worst
         if not self.near:
             self.near = [np.ones(kind.last.shape, dtype=bool) for kind in self.kinds]
 
-    def _step(self, which: Index, margins: Sequence[FloatArray]) -> None:
+    def _step(self, which: Index, here: Sequence[FloatArray], beside: Sequence[FloatArray]) -> None:
         """To where the first pair meets, as far as the lines may be trusted."""
-        set_n, rule_n, aim = self.set_n[which], self.rigged.rule_most_n[which], self.aim[which]
+        set_n, rule_n, aim = self.set_n[which], self.rule_most_n[which], self.aim[which]
         force, clear = (
-            _lines(margin, sign=sign, set_n=set_n, aim=aim)
-            for margin, sign in zip(margins, (-1.0, 1.0), strict=True)
+            _lines(margin, by, sign=sign, set_n=set_n, aim=aim)
+            for margin, by, sign in zip(here, beside, (-1.0, 1.0), strict=True)
         )
         force = _with_one(force, rule_n)
         clear = _with_one(clear, np.full(which.size, PRETENSION_N.low))
         meets = _first_meeting(force, clear)
-        here = [margin[0] for margin in margins]
         self._look_near(which, (force, clear), meets, here)
         # no set tension mends a question that fails and does not follow it
         hopeless = [
@@ -283,7 +320,7 @@ class ClosingWindow:
         self, which: Index, meets: _Meeting, force: FloatArray, clear: FloatArray, *, shut: Flags
     ) -> None:
         """Whether it is open or shut here, or met; never, if open at the last place or shut at the first."""
-        at, set_n, rule_n = self.at_m[which], self.set_n[which], self.rigged.rule_most_n[which]
+        at, set_n, rule_n = self.at_m[which], self.set_n[which], self.rule_most_n[which]
         lowest, highest = (end[which] for end in self.between_m)
         tautest, slackest = (
             set_n >= rule_n * (1.0 - _ROUND_OFF),
@@ -322,7 +359,7 @@ class ClosingWindow:
         amid = np.clip(
             0.5 * (most + least),
             np.maximum((1.0 - _STRIDE_N) * set_n, PRETENSION_N.low),
-            np.minimum((1.0 + _STRIDE_N) * set_n, self.rigged.rule_most_n[which]),
+            np.minimum((1.0 + _STRIDE_N) * set_n, self.rule_most_n[which]),
         )
         self.at_m[which] = np.where(met, at, to)
         self.set_n[which] = np.where(met, set_n, amid)
@@ -342,15 +379,15 @@ class ClosingWindow:
             least = margin <= np.maximum(np.nanmin(margin, axis=1), _LITTLE)[:, np.newaxis]
             near[which] = far[:, np.newaxis] | close | least
 
-    def _put_back(self, which: Index, margins: Sequence[FloatArray], cause: FloatArray) -> None:
+    def _put_back(self, which: Index, here: Sequence[FloatArray], cause: FloatArray) -> None:
         """Done where nothing is broken; else all questions are asked again, and more is aimed at."""
-        force = margins[0][0]
+        force = here[0]
         worst = np.argmin(force, axis=1)
         row = np.arange(which.size)
-        at_rule = self.set_n[which] >= self.rigged.rule_most_n[which] * (1.0 - _RULED)
+        at_rule = self.set_n[which] >= self.rule_most_n[which] * (1.0 - _RULED)
         by_rule = at_rule & (force[row, worst] > _RULED)
         self.cause[which] = np.where(by_rule, RULE, cause[row, worst]).astype(np.intp)
-        fine = np.minimum(force[row, worst], margins[1][0].min(axis=1)) >= 0.0
+        fine = np.minimum(force[row, worst], here[1].min(axis=1)) >= 0.0
         broken = which[~fine]
         self.done[which[fine]] = True
         self.met[broken] = False

@@ -15,7 +15,7 @@ from atlas.units import Figure
 
 BLOCK = "anchors"
 _HEADS = ("tag", "use", "kind", "height", "load", "asked", "held")
-_WIDTHS_MM = (10.5, 18.0, None, 18.2, 11.5, 11.5, 15.5)
+_WIDTHS_MM = (9.2, 17.3, None, 17.2, 12.0, 12.0, 14.8)
 _FIRST_FIGURE = 3
 _HEIGHT = 3
 _FILLED = {
