@@ -145,7 +145,11 @@ def line_rows(press: Press, desk: Desk) -> list[tuple[str | Cell, ...]]:
         needed = desk.show(Figure.NEEDED_LENGTH, line.needed_m).both
         if line.short_m > 0:
             short = desk.show(Figure.SHORT_LENGTH, line.short_m).both
-            take, whose = words("brief.lines.short", short=short), words("sheet.unknown")
+            near = line.nearest
+            take = words("brief.lines.short", short=short)
+            if near is not None:
+                take = words("brief.lines.short_of", short=short, rope=near.rope, agency=near.agency)
+            whose = words("sheet.unknown")
         elif line.take:
             lengths = [desk.show(Figure.ROPE_HELD, rope.length_m).both for rope in line.take]
             take = words("brief.lines.take_of", rope=rope_note(desk, line), length=" + ".join(lengths))

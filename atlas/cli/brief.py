@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption
+from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption, WithoutOption
 from atlas.cli.outcome import Outcome, finish
 from atlas.faults import UsageError, clean_text
 
@@ -74,12 +74,19 @@ def brief(
     county: CountyOption = None,
     out: OutOption = Path("output"),
     as_of: AsOfOption = None,
+    without: WithoutOption = None,
     debug: DebugOption = False,
 ) -> None:
     """Print a mutual-aid briefing: an overview, and at most two pages a site."""
     finish(
         lambda outcome: _brief(
-            outcome, _Asked(tuple(site or ()), reach, agency), (stage, speed), county, out, as_of
+            outcome,
+            _Asked(tuple(site or ()), reach, agency),
+            (stage, speed),
+            county,
+            out,
+            as_of,
+            without or [],
         ),
         debug=debug,
     )
@@ -194,6 +201,7 @@ def _brief(
     county: Path | None,
     out: Path,
     as_of: str | None,
+    without: list[str],
 ) -> None:
     from atlas.briefs import Basis, BriefFacts, WaterSaid, lay_brief
     from atlas.cli.console import result, say
@@ -206,7 +214,7 @@ def _brief(
 
     water = _water(*given)
     reading = read_everything(county, as_of)
-    inputs = reading.complete()
+    inputs = reading.complete().as_without(without)
     sites = sites_asked(outcome, inputs, reading.faults, _codes(inputs, asked))
     _require_one_gauge(sites, given[0])
     said = {site.code: WaterSaid(Basis.GIVEN) for site in sites} if water else _readings(inputs, sites)
@@ -218,6 +226,7 @@ def _brief(
         settings=inputs.settings,
         as_of=inputs.as_of,
         waters=waters,
+        without=inputs.without,
     )
     for plan in plans:
         if isinstance(plan, AtlasError):
@@ -231,8 +240,10 @@ def _brief(
     facts = BriefFacts(
         as_of=inputs.as_of,
         asked=", ".join(plan.site.code for plan in made),
-        agencies=inputs.agencies,
+        agencies=tuple(one for one in inputs.agencies if one.code not in inputs.without),
+        without=inputs.without,
         waters=said,
     )
     book = lay_brief(made, facts, county=inputs.county, template=inputs.template, words=inputs.settings.words)
-    result(str(write_file(out / f"{asked.name}.pdf", book.pdf)))
+    name = "-".join((asked.name, *(["without", *inputs.without] if inputs.without else [])))
+    result(str(write_file(out / f"{name}.pdf", book.pdf)))

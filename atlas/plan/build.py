@@ -185,7 +185,6 @@ def _site_plan(
     valid_until = months_after(site.access.surveyed, int(context.policy.limits.survey_valid_months))
     overdue = as_of > valid_until
     rig = rigs[0]
-    used = frozenset().union(*map(agencies_used, rigs))
     context = replace(context, rig=settings.rig(rig.rig))
     return SitePlan(
         site=site,
@@ -206,7 +205,7 @@ def _site_plan(
         warnings=warnings_of(context, rig, overdue=overdue),
         assumed=assumed_values(context, settings.policy, rig),
         limits_used=limits_used(context, settings.policy, rig),
-        agencies=tuple(comer.agency for comer in context.comers if comer.agency.code in used),
+        comers=context.comers,
         without=tuple(sorted(one.away)),
         river=context.river,
     )
@@ -311,7 +310,16 @@ def plan_sites(
     for number, plan in zip(again, rest, strict=True):
         plans[number] = plan
     told = tuple(sorted(away))
-    return tuple(replace(plan, without=told) if isinstance(plan, SitePlan) else plan for plan in plans)
+    return tuple(
+        replace(
+            plan,
+            without=told,
+            comers=tuple(comer for comer in plan.comers if comer.agency.code not in away),
+        )
+        if isinstance(plan, SitePlan)
+        else plan
+        for plan in plans
+    )
 
 
 def _stands(plan: SitePlan | AtlasError, away: frozenset[str]) -> bool:
@@ -320,7 +328,13 @@ def _stands(plan: SitePlan | AtlasError, away: frozenset[str]) -> bool:
 
 
 def plan_site(
-    site: Site, *, county: County, agencies: Sequence[Agency], settings: Settings, as_of: date
+    site: Site,
+    *,
+    county: County,
+    agencies: Sequence[Agency],
+    settings: Settings,
+    as_of: date,
+    without: Collection[str] = (),
 ) -> SitePlan:
     """Compute everything of one site: `plan_sites` of one.
 
@@ -329,7 +343,9 @@ def plan_site(
     OutOfRange, NoSolution
         The site cannot be computed; the text names it and says why.
     """
-    (plan,) = plan_sites([site], county=county, agencies=agencies, settings=settings, as_of=as_of)
+    (plan,) = plan_sites(
+        [site], county=county, agencies=agencies, settings=settings, as_of=as_of, without=without
+    )
     if isinstance(plan, AtlasError):
         raise plan
     return plan

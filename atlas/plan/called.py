@@ -9,7 +9,7 @@ from math import isfinite
 from atlas.cover import Comer, crew_held
 from atlas.plan.context import Context
 from atlas.plan.gear import gear_asked, gear_needs, people_needed
-from atlas.plan.line_cover import Covered, called_for
+from atlas.plan.line_cover import Covered, called_for, job_of
 from atlas.plan.rig_results import BroughtGear, BroughtRope, Called, CoverPlan, GearNeed, RigPlan
 
 __all__ = ["RigCover", "agencies_used", "rig_cover"]
@@ -81,6 +81,7 @@ def rig_cover(context: Context, covered: Covered) -> RigCover:
         people_needed=people,
         people_held=held,
         people_short=max(0, people - held),
+        job=job_of(context, covered.needs),
     )
     return RigCover(cover, gear)
 

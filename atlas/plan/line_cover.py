@@ -11,7 +11,7 @@ from atlas.plan.gear import gear_asked, people_needed
 from atlas.rigging.lines import LineLength
 from atlas.settings import RopeRule
 
-__all__ = ["MAY_JOIN", "Covered", "called_for", "cover_of"]
+__all__ = ["MAY_JOIN", "Covered", "called_for", "cover_of", "job_of"]
 
 MAY_JOIN = ("ferry-near", "ferry-far")
 """Lines with no pulley on them: a knot may stand in them where policy allows it."""
@@ -75,14 +75,15 @@ def _needs(context: Context, lengths: Mapping[str, LineLength]) -> tuple[LineNee
     return tuple(needs)
 
 
-def _called(context: Context, needs: tuple[LineNeed, ...]) -> tuple[Comer, ...]:
-    job = Job(needs=needs, gear=gear_asked(context), people=people_needed(context))
-    return context.caches.called(job, context.comers)
+def job_of(context: Context, needs: tuple[LineNeed, ...]) -> Job:
+    """What a rig asks for with such lines."""
+    return Job(needs=needs, gear=gear_asked(context), people=people_needed(context))
 
 
 def called_for(context: Context, covered: Covered) -> tuple[Comer, ...]:
     """Who is called, the first due first, then by minutes: for ropes, gear and people together."""
-    return _called(context, () if covered.alone else covered.needs)
+    job = job_of(context, () if covered.alone else covered.needs)
+    return context.caches.called(job, context.comers)
 
 
 def _open(covers: Sequence[Cover]) -> int:
@@ -129,5 +130,7 @@ def cover_of(context: Context, lengths: Mapping[str, LineLength]) -> Covered:
     covers = cover_lines(needs, pieces_of([context.agency]))
     alone = _open(covers) == 0
     if not alone:
-        covers = _nearest(context, needs, _soonest(needs, _called(context, needs)))
+        covers = _nearest(
+            context, needs, _soonest(needs, context.caches.called(job_of(context, needs), context.comers))
+        )
     return Covered(needs, {cover.line: cover for cover in covers}, alone)

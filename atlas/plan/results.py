@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from atlas.cover import Comer
 from atlas.faults import NoSolution
 from atlas.frame import Point, SiteFrame
 from atlas.plan.rig_results import CoverPlan, Note, RigPlan, Take
@@ -80,8 +81,8 @@ class SitePlan:
     warnings: tuple[Note, ...]
     assumed: tuple[Assumed, ...]
     limits_used: tuple[LimitUsed, ...]
-    agencies: tuple[Agency, ...] = ()
-    """Those that a rig's cover names, the first due first, the others by minutes."""
+    comers: tuple[Comer, ...] = ()
+    """Agencies that can come, the first due first, the others by minutes."""
     without: tuple[str, ...] = ()
     """Codes of agencies that were left out as if committed elsewhere."""
     river: RiverModel | None = None
@@ -96,9 +97,9 @@ class SitePlan:
         """The entry of a cache that a rope is taken from."""
         return next(
             rope
-            for agency in (self.agency, *self.agencies)
-            for rope in agency.ropes
-            if (agency.code, rope.name) == (take.agency, take.rope)
+            for comer in self.comers
+            for rope in comer.agency.ropes
+            if (comer.agency.code, rope.name) == (take.agency, take.rope)
         )
 
     @property

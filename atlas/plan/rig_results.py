@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from atlas.cover import Job
 from atlas.frame import Point
 from atlas.plan.crew_results import CrewAnswers
 from atlas.records import LonLat
@@ -258,6 +259,8 @@ class CoverPlan:
     people_needed: int
     people_held: int
     people_short: int
+    job: Job | None = None
+    """What was asked of everybody: lengths as planned with the rope taken, gear, people."""
 
     @property
     def next_agencies(self) -> tuple[Called, ...]:
