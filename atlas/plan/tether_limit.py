@@ -13,7 +13,7 @@ from atlas.plan.rising import water_nodes, way_at
 from atlas.plan.tether_site import TetherPlace
 from atlas.rigging.rising import RisingWater, way_of
 from atlas.rigging.shown import FloatArray
-from atlas.rigging.tether_loads import WorstShares, worst_shares_at
+from atlas.rigging.tether_loads import greatest_shares
 from atlas.rigging.tether_records import LineStrength, TetherResult
 
 __all__ = ["TetherRise", "tether_limit", "tether_rise"]
@@ -46,10 +46,6 @@ class TetherRise:
     drowned_m: float
 
 
-def _pairs(found: list[WorstShares]) -> FloatArray:
-    return np.array([one.both for one in found])
-
-
 def _shares(place: TetherPlace, rise_m: FloatArray) -> FloatArray:
     """Near and far tension over drag at each rise, shape (n, 2)."""
     ground = place.ground
@@ -57,7 +53,7 @@ def _shares(place: TetherPlace, rise_m: FloatArray) -> FloatArray:
         return np.zeros((0, 2))
     rings_m = rise_m + ground.rules.bow_ring_m
     stations_m = np.array([ground.site.near.z_m, ground.site.far.z_m])
-    return _pairs(worst_shares_at(ground.held, stations_m - rings_m[:, np.newaxis]))
+    return greatest_shares(ground.held, stations_m - rings_m[:, np.newaxis])
 
 
 def _looked_at(place: TetherPlace, water: RisingWater, ways_m: FloatArray, drowned_m: float) -> TetherRise:
