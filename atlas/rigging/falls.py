@@ -10,8 +10,9 @@ from atlas.rigging.tether_geometry import quadratic_roots
 
 __all__ = ["falls_within"]
 
-_CLOSE = 1e-12
-"""A root is known to this share of the way from 0 to 1, or as the last digits have it."""
+_CLOSE = 1e-9
+"""A root is known to this share of the way from 0 to 1; what is greatest there is flat, so that its square
+is what the greatest value is off by."""
 _TURNS = 100
 """More than halving alone would need."""
 
@@ -60,5 +61,5 @@ def _fall(cubics: FloatArray, low: FloatArray, high: FloatArray) -> FloatArray:
 
 
 def _at(cubics: FloatArray, share: FloatArray) -> FloatArray:
-    a, b, c, d = np.moveaxis(cubics, -1, 0)
+    a, b, c, d = (cubics[..., power] for power in range(4))
     return np.asarray(((a * share + b) * share + c) * share + d)

@@ -268,7 +268,7 @@ def _worst_of_line(
     stage, edge = np.nonzero(_may_turn(cubics))
     if stage.size:
         which, way = falls_within(cubics[stage, edge])
-        stage, start, end = stage[which], *np.moveaxis(seen.edges[edge[which]], 1, 0)
+        stage, (start, end) = stage[which], seen.edges[edge[which]].swapaxes(0, 1)
         within = start + way[:, np.newaxis] * (end - start)
         turning = _carried(geometry, within, line=line, squares=squares[stage])
         # the greatest of a stage comes last and stays
@@ -291,7 +291,7 @@ def _may_turn(cubics: FloatArray) -> npt.NDArray[np.bool_]:
     By its Bernstein coefficients: it has at most as many roots there as they change their sign, and as many
     less an even number (Descartes' rule); with one change the root is a fall only if it begins over zero.
     """
-    a, b, c, d = np.moveaxis(cubics, -1, 0)
+    a, b, c, d = (cubics[..., power] for power in range(4))
     bernstein = np.stack([d, d + c / 3.0, d + (2.0 * c + b) / 3.0, a + b + c + d])
     signs = np.sign(bernstein)
     changes = (signs[:-1] * signs[1:] <= 0.0).sum(axis=0)
