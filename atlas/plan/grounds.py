@@ -21,7 +21,7 @@ def geometry_of(shape: PlacedShape) -> shapely.Geometry:
 
 
 def _ring(ring: shapely.LinearRing) -> Ring:
-    return tuple((x, y) for x, y in shapely.get_coordinates(ring).tolist())
+    return tuple(map(tuple, shapely.get_coordinates(ring).tolist()))
 
 
 def ground_of(geometry: shapely.Geometry) -> Ground:

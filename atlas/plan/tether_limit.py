@@ -20,9 +20,10 @@ __all__ = ["TetherRise", "tether_limit", "tether_rise"]
 
 _BETWEEN = 4
 """Places looked at on each leg of a water's way."""
-_FINER = 32
-_TURNS = 3
-"""Each turn looks at the leg of the first failure so many times finer."""
+_FINER = np.linspace(0.0, 1.0, 33)
+"""A first look at the leg of the first failure."""
+_NEARER = np.append(2.0 ** -np.arange(22.0), 0.0)
+"""A second look, at so much of the way from where a straight margin ends to either end of a shorter leg."""
 _SAME_M = 1e-9
 
 
@@ -98,6 +99,24 @@ class _Most:
         return [*self.near, *self.far][index][0]
 
 
+def _leg(rise: TetherRise, margins: FloatArray) -> tuple[float, float]:
+    """Ways of the last place before the first failure, and of that."""
+    first = int(np.flatnonzero(margins < 0.0)[0])
+    return float(rise.ways_m[first - 1]), float(rise.ways_m[first])
+
+
+def _about_root(rise: TetherRise, margins: FloatArray) -> FloatArray:
+    """Ways from one end of the leg of the first failure to the other, the closer the nearer to its root.
+
+    About where a straight margin would have it: the margin is all but straight on so short a leg, so that
+    its root lies between places a millionth of the leg apart or not much more.
+    """
+    good, bad = _leg(rise, margins)
+    first = int(np.flatnonzero(margins < 0.0)[0])
+    root = good + (bad - good) * margins[first - 1] / (margins[first - 1] - margins[first])
+    return np.concatenate([root + _NEARER * (good - root), (root + _NEARER * (bad - root))[-2::-1]])
+
+
 def _stage_reached(place: TetherPlace, rise: TetherRise, most: _Most) -> Reached | None:
     """The first place on the way at which a bow line is past its limit, or a station under water.
 
@@ -109,10 +128,9 @@ def _stage_reached(place: TetherPlace, rise: TetherRise, most: _Most) -> Reached
         return Reached(float(rise.speed_m_s[-1]), "anchor_drowned", rise.drowned_m, float(rise.width_m[-1]))
     if failing[0] == 0:
         return None
-    for _ in range(_TURNS):
-        first = int(np.flatnonzero(most.margins(rise).min(axis=1) < 0.0)[0])
-        ways = np.linspace(rise.ways_m[first - 1], rise.ways_m[first], _FINER + 1)
-        rise = _looked_at(place, rise.water, ways, rise.drowned_m)
+    good, bad = _leg(rise, margins)
+    rise = _looked_at(place, rise.water, good + _FINER * (bad - good), rise.drowned_m)
+    rise = _looked_at(place, rise.water, _about_root(rise, most.margins(rise).min(axis=1)), rise.drowned_m)
     all_margins = most.margins(rise)
     first = int(np.flatnonzero(all_margins.min(axis=1) < 0.0)[0])
     code = most.code(int(all_margins[first].argmin()))

@@ -1,4 +1,4 @@
-"""Where many cubics fall through zero between 0 and 1: the inner greatest places of what they are slopes of."""
+"""Where many cubics fall through zero between 0 and 1: where what they are slopes of is greatest within."""
 
 from __future__ import annotations
 

@@ -167,8 +167,8 @@ def worst_shares_at(geometry: TetherGeometry, heights_m: npt.ArrayLike) -> list[
     lift = ((heights @ across[:, ::-1].T) / area2).max(axis=1).tolist()
     turned = [from_flow(line.places, skew_deg=geometry.skew_deg).tolist() for line in (near, far)]
     return [
-        WorstShares(*shares, (near_at[0], near_at[1]), (far_at[0], far_at[1]), most)
-        for *shares, near_at, far_at, most in zip(
+        WorstShares(near_share, far_share, (near_at[0], near_at[1]), (far_at[0], far_at[1]), most)
+        for near_share, far_share, near_at, far_at, most in zip(
             near.shares.tolist(), far.shares.tolist(), *turned, lift, strict=True
         )
     ]
