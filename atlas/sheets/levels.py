@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from atlas.paper import Align, Cell, Column, Item, Row, Table, lay_table
+from atlas.paper import Align, Cell, Column, Item, Row, Table
 from atlas.plan.rig_results import CaseResult, StageResult
 from atlas.plan.track_results import TrackCase, TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
 from atlas.sheets.figures import number_and_unit, signed, unbroken
-from atlas.sheets.pieces import row_pad_mm, titled
+from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "levels"
@@ -176,4 +176,4 @@ def lay_levels(desk: Desk) -> list[Item]:
         gap_mm=1.0,
         rule=desk.strokes["hairline"],
     )
-    return [*items, *lay_table(table, room, desk.fonts).items]
+    return [*items, *lay_rows(desk, table, room)]
