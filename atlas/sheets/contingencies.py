@@ -8,6 +8,7 @@ from math import inf
 
 from atlas.paper import Cell, Column, Item, Row, Span, Table
 from atlas.plan.crew_results import DangerBelow
+from atlas.plan.tether_results import TetherRig
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
@@ -23,6 +24,15 @@ CONTINGENCIES = (
     "debris",
     "casualty_gone",
 )
+TETHER_CONTINGENCIES = (
+    "bow_parts",
+    "far_bow_let_go",
+    "boat_swamped_tether",
+    "boat_unheld",
+    "debris_tether",
+    "casualty_gone",
+)
+"""Of a rig without a carriage."""
 _WHAT_MM = 33.0
 _FIRST_MM = 45.5
 _GAP_MM = 1.0
@@ -139,6 +149,7 @@ _FIGURES: dict[str, Callable[[Desk], Figures]] = {
     "track_parts": _track_parts,
     "far_ferry_lost": _far_ferry_lost,
     "up_down_lost": _up_down_lost,
+    "boat_unheld": _up_down_lost,
     "casualty_gone": _casualty_gone,
 }
 
@@ -165,8 +176,10 @@ def _knives(desk: Desk) -> str:
 
 
 def contingency_rows(desk: Desk) -> tuple[Contingency, ...]:
-    """All six, in the order printed."""
-    return tuple(contingency(desk, name) for name in CONTINGENCIES)
+    """All six of the chosen rig, in the order printed."""
+    tether = isinstance(desk.plan.chosen, TetherRig)
+    names = TETHER_CONTINGENCIES if tether else CONTINGENCIES
+    return tuple(contingency(desk, name) for name in names)
 
 
 def _row(desk: Desk, row: Contingency) -> Row:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeAlias
 
 from atlas.paper import Align, Cell, Column, Item, Row, Table
-from atlas.plan.track_results import TrackCase, TrackStage
+from atlas.plan.rig_results import CaseResult, StageResult
+from atlas.plan.track_results import TrackCase
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
 from atlas.sheets.figures import number_and_unit, signed, unbroken
@@ -13,6 +15,7 @@ from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "levels"
+AnyStage: TypeAlias = StageResult[CaseResult]
 _SECONDS_A_MINUTE = 60.0
 _HEADS = ("stage", "speed", "held", "swamped", "clear", "verdict")
 _STAGE_ASSUMED = (
@@ -25,17 +28,17 @@ _STAGE_ASSUMED = (
 _WIDTHS_MM = (14.5, 12.5, 7.5, 11.5, 10.0, None)
 
 
-def case_of(stage: TrackStage, name: str) -> TrackCase | None:
+def case_of(stage: AnyStage, name: str) -> CaseResult | None:
     """The stage's result for a load case."""
     return next((case for case in stage.cases if case.case == name), None)
 
 
-def stage_is_assumed(stage: TrackStage) -> bool:
+def stage_is_assumed(stage: AnyStage) -> bool:
     """The row's stage was not noted with it."""
     return any(code in _STAGE_ASSUMED for code in stage.assumed)
 
 
-def stage_text(desk: Desk, stage: TrackStage) -> str:
+def stage_text(desk: Desk, stage: AnyStage) -> str:
     """The gauge stage, or where none is known the rise over the survey day's water; with its marks."""
     words = desk.words
     if stage.stage_m is None:
@@ -47,31 +50,37 @@ def stage_text(desk: Desk, stage: TrackStage) -> str:
     return text + words("sheet.levels.assumed") if stage_is_assumed(stage) else text
 
 
-def _factor(desk: Desk, stage: TrackStage, name: str) -> str:
+def _factor(desk: Desk, stage: AnyStage, name: str) -> str:
     case = case_of(stage, name)
     return desk.words("sheet.unknown") if case is None else desk.first(Figure.FACTOR, case.factor)
 
 
-def least_clearance_m(stage: TrackStage) -> float:
-    """The least clearance of the judged cases."""
-    return min(case.clearance_m for case in stage.cases if case.judged)
+def least_clearance_m(stage: AnyStage) -> float | None:
+    """The least clearance of the judged cases; None of a rig whose lines may touch the water."""
+    found = [case.clearance_m for case in stage.cases if case.judged and isinstance(case, TrackCase)]
+    return min(found, default=None)
 
 
-def level_row(desk: Desk, stage: TrackStage) -> tuple[str, ...]:
+def _clearance(desk: Desk, stage: AnyStage) -> str:
+    clearance_m = least_clearance_m(stage)
+    return desk.words("sheet.unknown") if clearance_m is None else desk.first(Figure.CLEARANCE, clearance_m)
+
+
+def level_row(desk: Desk, stage: AnyStage) -> tuple[str, ...]:
     """Level, the speed computed with, factor with the boat held and swamped, least clearance, verdict."""
     return (
         stage_text(desk, stage),
         desk.first(Figure.SPEED, stage.design_speed_m_s),
         _factor(desk, stage, "boat-held"),
         _factor(desk, stage, "boat-swamped"),
-        signed(desk.first(Figure.CLEARANCE, least_clearance_m(stage))),
+        signed(_clearance(desk, stage)),
         desk.words("sheet.levels.inside" if stage.inside else "sheet.levels.outside"),
     )
 
 
 def level_notes(desk: Desk) -> str:
     """What the marks mean that are there."""
-    stages, words = desk.plan.track_line.stages, desk.words
+    stages, words = desk.plan.chosen.stages, desk.words
     notes = [words("sheet.levels.planning_note")]
     if any(stage.modelled for stage in stages):
         notes.append(words("sheet.levels.modelled_note"))
@@ -82,7 +91,7 @@ def level_notes(desk: Desk) -> str:
     return words("sheet.separator").join(notes)
 
 
-def level_ranks(stages: Sequence[TrackStage], drop: Sequence[str]) -> list[int | None]:
+def level_ranks(stages: Sequence[AnyStage], drop: Sequence[str]) -> list[int | None]:
     """Which rows may go first: low levels from the lowest up, modelled ones from the highest down."""
     planned = next(number for number, stage in enumerate(stages) if stage.planning)
     ranks: list[int | None] = []
@@ -94,7 +103,7 @@ def level_ranks(stages: Sequence[TrackStage], drop: Sequence[str]) -> list[int |
     return ranks
 
 
-def _row(desk: Desk, stage: TrackStage, drop: int | None) -> Row:
+def _row(desk: Desk, stage: AnyStage, drop: int | None) -> Row:
     strong = desk.styles["table_strong"]
     texts = level_row(desk, stage)
     if stage.planning:
@@ -130,7 +139,7 @@ def lay_levels(desk: Desk) -> list[Item]:
     items, room = titled(desk, box, words("sheet.levels.title"), block=BLOCK, note=words("sheet.levels.note"))
     style, head = desk.styles["table"], desk.styles["column"]
     columns = tuple(Column(style=style, width_mm=width_mm, align=Align.RIGHT) for width_mm in _WIDTHS_MM)
-    stages = desk.plan.track_line.stages
+    stages = desk.plan.chosen.stages
     ranks = level_ranks(stages, desk.template.block.levels.drop)
     rows = [_row(desk, stage, rank) for stage, rank in zip(stages, ranks, strict=True)]
     if stop := stop_text(desk):

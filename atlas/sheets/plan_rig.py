@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from atlas.faults import PageError
 from atlas.frame import Point, SiteFrame
 from atlas.paper import Circle, Item, Polyline
 from atlas.paper.looks import Looks
-from atlas.plan.rig_results import AnchorPlan
+from atlas.plan.rig_results import AnchorPlan, RigPlan
+from atlas.plan.tether_results import TetherRig
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.plan_water import flow_direction
+from atlas.sheets.tether import bow_place, tether_lines, tether_points
 from atlas.sheets.view import View
 
 BLOCK = "plan"
@@ -35,7 +38,7 @@ class RigInPlan:
     """
 
     lines: tuple[tuple[str, str, tuple[Point, ...]], ...]
-    carriage: Point
+    carriage: Point | None
     boat: Point
     along: Point
 
@@ -58,14 +61,31 @@ def boat_bow(site: SiteFrame, carriage: Point, along: Point) -> Point:
     return carriage[0] + along[0] * down_m, carriage[1] + along[1] * down_m
 
 
-def boat_stern(site: SiteFrame, rig: TrackLineRig) -> Point:
+def boat_stern(site: SiteFrame, rig: RigPlan) -> Point:
     """How far the drawn boat reaches, for what a view must show."""
     bow = rig_in_plan(site, rig).boat
     along = flow_direction(site)
     return bow[0] + along[0] * _BOAT_LENGTH_M, bow[1] + along[1] * _BOAT_LENGTH_M
 
 
-def rig_in_plan(site: SiteFrame, rig: TrackLineRig) -> RigInPlan:
+def rig_in_plan(site: SiteFrame, rig: RigPlan) -> RigInPlan:
+    """Every line of the rig: of a tether from its stations to the boat.
+
+    Raises
+    ------
+    PageError
+        A rig of a kind that the sheet does not know.
+    """
+    along = flow_direction(site)
+    if isinstance(rig, TetherRig):
+        bow = bow_place(rig)
+        return RigInPlan(tuple(tether_lines(rig, bow, along)), None, bow, along)
+    if isinstance(rig, TrackLineRig):
+        return _track_line_in_plan(site, rig)
+    raise PageError(f"the sheet knows no rig '{rig.rig}'")
+
+
+def _track_line_in_plan(site: SiteFrame, rig: TrackLineRig) -> RigInPlan:
     """Every line of the rig with the carriage at its greatest bow, the boat down the flow from it."""
     profile = rig.profile
     bow = tuple(zip(profile.bow_x_m, profile.bow_y_m, strict=True))
@@ -88,8 +108,10 @@ def rig_in_plan(site: SiteFrame, rig: TrackLineRig) -> RigInPlan:
     return RigInPlan(tuple(lines), carriage, boat, along)
 
 
-def rig_points(frame: SiteFrame, rig: TrackLineRig) -> list[Point]:
+def rig_points(frame: SiteFrame, rig: RigPlan) -> list[Point]:
     """What a plan must show: tie points, stations, water's edges, bow, work area."""
+    if isinstance(rig, TetherRig):
+        return tether_points(frame, rig)
     points: list[Point] = [
         (0.0, 0.0),
         (frame.span_m, 0.0),
@@ -97,7 +119,8 @@ def rig_points(frame: SiteFrame, rig: TrackLineRig) -> list[Point]:
         (frame.far_edge_x_m, 0.0),
     ]
     points += [anchor.at for anchor in rig.anchors]
-    points += zip(rig.profile.bow_x_m, rig.profile.bow_y_m, strict=True)
+    if isinstance(rig, TrackLineRig):
+        points += zip(rig.profile.bow_x_m, rig.profile.bow_y_m, strict=True)
     points += [point for area in frame.work_areas for part in area.parts for point in part]
     points.append(boat_stern(frame, rig))
     return points
@@ -134,10 +157,12 @@ def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
         Polyline(points=view.line(path), stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
         for name, stroke, path in sorted(rig.lines, key=lambda line: line[0] == "track")
     ]
-    x_mm, y_mm = view.at(rig.carriage)
     items.append(
         Polyline(
             points=boat_outline(view, rig), closed=True, stroke=edge, fill=paper, block=BLOCK,
         )
     )  # fmt: skip
+    if rig.carriage is None:
+        return items
+    x_mm, y_mm = view.at(rig.carriage)
     return [*items, *carriage_sign(desk, x_mm=x_mm, y_mm=y_mm, block=BLOCK)]

@@ -84,13 +84,16 @@ def rig_ink(desk: Desk, view: View, rig: RigInPlan) -> list[shapely.Geometry]:
     """The ink of the rig's lines, carriage and boat on the page."""
     lines = [shapely.LineString(view.line(path)) for _, _, path in rig.lines]
     half_mm = [desk.strokes[stroke].weight_mm / 2 for _, stroke, _ in rig.lines]
-    boat, carriage = shapely.Polygon(boat_outline(view, rig)), shapely.Point(view.at(rig.carriage))
+    boat = shapely.Polygon(boat_outline(view, rig))
+    if rig.carriage is None:
+        return [*grown(lines, half_mm), boat]
+    carriage = shapely.Point(view.at(rig.carriage))
     return [*grown([*lines, carriage], [*half_mm, _CARRIAGE_INK_MM]), boat]
 
 
 def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
     """Signs of anchors and posts."""
-    anchors = [view.at(anchor.at) for anchor in desk.plan.track_line.anchors]
+    anchors = [view.at(anchor.at) for anchor in desk.plan.chosen.anchors]
     posts = [view.at(post.at) for post in desk.plan.posts if view.shows(post.at)]
     reach_mm = [ANCHOR_MM / 2] * len(anchors) + [POST_MM] * len(posts)
     return grown(shapely.points([*anchors, *posts]).tolist(), reach_mm)
@@ -99,7 +102,7 @@ def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
 def plan_scene(desk: Desk, view: View) -> Scene:
     """Water, rig, corners and flow arrows, each clear of what came before."""
     site = desk.plan.frame
-    rig = rig_in_plan(site, desk.plan.track_line)
+    rig = rig_in_plan(site, desk.plan.chosen)
     river = river_on_page(site, view)
     visible = [shape_on_page(view, danger.shape) for danger in site.dangers]
     dangers = grown([shape for shape in visible if not shape.is_empty], _DANGER_INK_MM)
@@ -185,7 +188,7 @@ def plan_view(desk: Desk, frame: Box, margin: float = 1.0) -> View:
     surroundings += [post.at for post in plan.posts]
     return fit_view(
         plan.frame,
-        rig_points(plan.frame, plan.track_line),
+        rig_points(plan.frame, plan.chosen),
         surroundings,
         frame,
         margin_mm=margin * rule.label_margin_mm,

@@ -9,9 +9,11 @@ import shapely
 
 from atlas.paper import Box, Circle, Item, Point, Polyline, Rect
 from atlas.plan.results import SitePlan
+from atlas.plan.tether_results import TetherRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.map_labels import MapLabel, grown, lay_map_labels
 from atlas.sheets.pieces import TITLE_MM, segment, titled
+from atlas.sheets.tether import lay_stations
 from atlas.sheets.view import View
 from atlas.units import Figure
 
@@ -250,7 +252,9 @@ def _water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
 
 
 def lay_section(desk: Desk, view: View) -> list[Item]:
-    """The block of the section."""
+    """The block of the section; of a tether that of its stations."""
+    if isinstance(desk.plan.chosen, TetherRig):
+        return lay_stations(desk, desk.plan.chosen)
     box = desk.box(desk.template.block.section)
     words, site, rise_m = desk.words, desk.plan.frame, desk.plan.track_line.planning.rise_m
     scale = section_scale(desk, box.below(TITLE_MM), view)

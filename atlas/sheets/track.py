@@ -6,14 +6,17 @@ from dataclasses import dataclass
 
 from atlas.paper import Box, Item
 from atlas.plan.rig_results import RigPlan
+from atlas.plan.tether_results import TetherRig
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit, range_of
 from atlas.sheets.pieces import lay_runs, titled
+from atlas.sheets.tether import angle_text, move_text
 from atlas.units import Figure, Shown, printed_window
 
 BLOCK = "track"
 _LABEL_MM = 12.0
+_STEP_MOST_MM = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,9 +172,29 @@ def _release_rows(desk: Desk, rig: RigPlan) -> list[TrackRow]:
     return [TrackRow(desk.words("sheet.track.release"), text)] if text else []
 
 
+def _tether_rows(desk: Desk, rig: TetherRig) -> tuple[TrackRow, ...]:
+    """What is told of a tether in the order of the work."""
+    words = desk.words
+    angle, most = angle_text(desk, rig)
+    rows = [
+        TrackRow(words("sheet.tether.angle_row"), angle, words("sheet.tether.angle_note", most=most)),
+        TrackRow(words("sheet.tether.depth_row"), "", move_text(desk, rig)),
+    ]
+    worst = max((case for case in rig.planning.cases if case.judged), key=lambda case: case.tension_n)
+    for load in worst.bow:
+        tension = desk.first(Figure.TENSION, load.tension_n)
+        note = words("sheet.tether.load_note", factor=desk.first(Figure.FACTOR, load.factor))
+        rows.append(TrackRow(words(f"sheet.tether.load.{load.line}"), tension, note))
+    return (*rows, *_release_rows(desk, rig))
+
+
 def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
-    """Everything printed of the track line, in the order of the work."""
-    rig, words = desk.plan.track_line, desk.words
+    """Everything printed of the chosen rig's own lines, in the order of the work."""
+    rig, words = desk.plan.chosen, desk.words
+    if isinstance(rig, TetherRig):
+        return _tether_rows(desk, rig)
+    if not isinstance(rig, TrackLineRig):
+        return tuple(_release_rows(desk, rig))
     return (
         *_over_rows(desk, rig),
         _set_row(desk, rig),
@@ -190,12 +213,12 @@ def lay_track(desk: Desk) -> list[Item]:
     items, room = titled(
         desk,
         box,
-        desk.words("sheet.track.title"),
+        desk.words("sheet.tether.title" if isinstance(desk.plan.chosen, TetherRig) else "sheet.track.title"),
         block=BLOCK,
-        note=desk.words(f"rig.{desk.plan.track_line.rig}"),
+        note=desk.words(f"rig.{desk.plan.chosen.rig}"),
     )
     rows = track_rows(desk)
-    step_mm = room.height_mm / len(rows)
+    step_mm = min(room.height_mm / max(len(rows), 1), _STEP_MOST_MM)
     for number, row in enumerate(rows):
         place = Box(
             left_mm=room.left_mm,
