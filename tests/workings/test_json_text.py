@@ -9,12 +9,10 @@ from hypothesis import strategies as st
 
 from atlas.workings.json_text import indented
 
-SCALARS = st.none() | st.booleans() | st.integers() | st.text()
-SCALARS |= st.floats(allow_nan=False, allow_infinity=False)
-    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text()
-)
+NUMBERS = st.integers() | st.floats(allow_nan=False, allow_infinity=False)
 VALUES = st.recursive(
-    SCALARS, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(), inner, max_size=4)
+    st.none() | st.booleans() | NUMBERS | st.text(),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(), inner, max_size=4),
 )
 
 
