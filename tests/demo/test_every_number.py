@@ -127,7 +127,8 @@ def test_stop_figures(sheet):
         bow, *thirds = [one.bow_m for one in bows]
         assert len(thirds) == 2
         assert [line for line in got if line] == [
-            [down(rig.limit.float_distance_m / FT)],
+            # the gauge's own name stands over the limit level, digits and all
+            [down(rig.limit.float_distance_m / FT), *numbers(plan.site.access.gauge)],
             [
                 down(limit_m_s / MPH, 0.1), up(rig.limit.float_seconds, 0.5), down(bow / FT, 0.5),
                 down(rig.limit.stage_m / FT, 0.1),
