@@ -114,7 +114,10 @@ def _about_root(rise: TetherRise, margins: FloatArray) -> FloatArray:
     good, bad = _leg(rise, margins)
     first = int(np.flatnonzero(margins < 0.0)[0])
     root = good + (bad - good) * margins[first - 1] / (margins[first - 1] - margins[first])
-    return np.concatenate([root + _NEARER * (good - root), (root + _NEARER * (bad - root))[-2::-1]])
+    ways = np.concatenate([root + _NEARER * (good - root), (root + _NEARER * (bad - root))[-2::-1]])
+    # the ends to the last digit, so that the first failure stays between them
+    ways[0], ways[-1] = good, bad
+    return ways
 
 
 def _stage_reached(place: TetherPlace, rise: TetherRise, most: _Most) -> Reached | None:

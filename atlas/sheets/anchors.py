@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from atlas.paper import Align, Cell, Column, Item, Row, Span, Symbol, Table, lay_table
+from atlas.paper import Align, Cell, Column, Item, Row, Span, Symbol, Table
 from atlas.plan.rig_results import AnchorPlan
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
 from atlas.sheets.figures import number_and_unit
-from atlas.sheets.pieces import row_pad_mm, titled
+from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "anchors"
@@ -191,4 +191,4 @@ def lay_anchors(desk: Desk) -> list[Item]:
         pad_mm=row_pad_mm(desk, room, rows=len(rows) + 1),
         rule=desk.strokes["hairline"],
     )
-    return [*items, *lay_table(table, room, desk.fonts).items]
+    return [*items, *lay_rows(desk, table, room)]

@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import inf
 
-from atlas.paper import Cell, Column, Item, Row, Span, Table, lay_table
+from atlas.paper import Cell, Column, Item, Row, Span, Table
 from atlas.plan.crew_results import DangerBelow
 from atlas.plan.tether_results import TetherRig
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
-from atlas.sheets.pieces import row_pad_mm, titled
+from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
 from atlas.sheets.plan_things import kind_name
 from atlas.units import Figure
 
@@ -207,4 +207,4 @@ def lay_contingencies(desk: Desk) -> list[Item]:
         pad_mm=row_pad_mm(desk, room, rows=len(rows)),
         rule=desk.strokes["hairline"],
     )
-    return [*items, *lay_table(table, room, desk.fonts).items]
+    return [*items, *lay_rows(desk, table, room)]

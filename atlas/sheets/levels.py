@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from atlas.paper import Align, Cell, Column, Item, Row, Table, lay_table
+from atlas.paper import Align, Cell, Column, Item, Row, Table
 from atlas.plan.rig_results import CaseResult, StageResult
 from atlas.plan.track_results import TrackCase, TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
 from atlas.sheets.figures import number_and_unit, signed, unbroken
-from atlas.sheets.pieces import row_pad_mm, titled
+from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "levels"
@@ -23,7 +23,6 @@ _STAGE_ASSUMED = (
     "datum_assumed",
     "planning_stage_unknown",
 )
-_PULL_MM = 11.6
 _WIDTHS_MM = (14.5, 12.5, 7.5, 11.5, 10.0, None)
 
 
@@ -61,25 +60,21 @@ def least_clearance_m(stage: StageResult[CaseResult]) -> float | None:
 
 
 def _hung_text(desk: Desk, stage: StageResult[CaseResult]) -> str:
-    """The least clearance under a track line; of another rig the greatest pull of its lines."""
+    """The least clearance under a track line; of another rig the greatest pull, its number alone."""
     clearance_m = least_clearance_m(stage)
     if clearance_m is not None:
         return signed(desk.first(Figure.CLEARANCE, clearance_m))
     most_n = max(case.tension_n for case in stage.cases if case.judged)
-    return desk.first(Figure.TENSION, most_n)
-
-
-def _widths_mm(desk: Desk) -> tuple[float | None, ...]:
-    """Of the columns; a pull takes more room than a clearance."""
-    if isinstance(desk.plan.chosen, TrackLineRig):
-        return _WIDTHS_MM
-    return (*_WIDTHS_MM[:-2], _PULL_MM, _WIDTHS_MM[-1])
+    return number_and_unit(desk.first(Figure.TENSION, most_n))[0]
 
 
 def _heads(desk: Desk) -> tuple[str, ...]:
-    if isinstance(desk.plan.chosen, TrackLineRig):
-        return _HEADS
-    return tuple("pull" if name == "clear" else name for name in _HEADS)
+    """Of the columns; of a rig without a track line the pull with its unit in the place of the clearance."""
+    heads = {name: desk.words(f"sheet.levels.{name}") for name in _HEADS}
+    if not isinstance(desk.plan.chosen, TrackLineRig):
+        unit = number_and_unit(desk.first(Figure.TENSION, 0.0))[1]
+        heads["clear"] = desk.words("sheet.levels.pull", unit=unit)
+    return tuple(heads.values())
 
 
 def level_row(desk: Desk, stage: StageResult[CaseResult]) -> tuple[str, ...]:
@@ -162,9 +157,7 @@ def lay_levels(desk: Desk) -> list[Item]:
         ),
     )
     style, head = desk.styles["table"], desk.styles["column"]
-    columns = tuple(
-        Column(style=style, width_mm=width_mm, align=Align.RIGHT) for width_mm in _widths_mm(desk)
-    )
+    columns = tuple(Column(style=style, width_mm=width_mm, align=Align.RIGHT) for width_mm in _WIDTHS_MM)
     stages = desk.plan.chosen.stages
     ranks = level_ranks(stages, desk.template.block.levels.drop)
     rows = [_row(desk, stage, rank) for stage, rank in zip(stages, ranks, strict=True)]
@@ -175,7 +168,7 @@ def lay_levels(desk: Desk) -> list[Item]:
         block=BLOCK,
         columns=columns,
         rows=tuple(rows),
-        head=Row(cells=tuple(Cell(text=words(f"sheet.levels.{name}"), style=head) for name in _heads(desk))),
+        head=Row(cells=tuple(Cell(text=name, style=head) for name in _heads(desk))),
         more=words("sheet.more", count="{count}"),
         more_style=head,
         pad_mm=row_pad_mm(desk, room, rows=len(rows) + 1),
@@ -183,4 +176,4 @@ def lay_levels(desk: Desk) -> list[Item]:
         gap_mm=1.0,
         rule=desk.strokes["hairline"],
     )
-    return [*items, *lay_table(table, room, desk.fonts).items]
+    return [*items, *lay_rows(desk, table, room)]

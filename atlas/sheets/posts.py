@@ -5,12 +5,12 @@ from __future__ import annotations
 from math import radians, tan
 
 from atlas.frame import usng
-from atlas.paper import Align, Cell, Column, Item, Row, Table, lay_table
+from atlas.paper import Align, Cell, Column, Item, Row, Table
 from atlas.plan.results import PostPlan
 from atlas.records import PostKind
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
-from atlas.sheets.pieces import row_pad_mm, titled
+from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "posts"
@@ -153,4 +153,4 @@ def lay_posts(desk: Desk) -> list[Item]:
         pad_mm=row_pad_mm(desk, room, rows=len(rows)),
         rule=None,
     )
-    return [*items, *lay_table(table, room, desk.fonts).items]
+    return [*items, *lay_rows(desk, table, room)]

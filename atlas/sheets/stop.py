@@ -15,6 +15,7 @@ from atlas.plan.track_results import LimitBow, TrackCase, TrackLineRig
 from atlas.settings.page import StopCellRule
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
+from atlas.sheets.limit_level import gauge_tellings
 from atlas.sheets.pieces import lay_runs, rule, segment
 from atlas.sheets.track import haul_sets, haul_text, window_shown
 from atlas.units import Figure, Shown
@@ -28,13 +29,19 @@ _SAME_PLACE = 0.02
 
 @dataclass(frozen=True, slots=True)
 class StopFigure:
-    """One figure of the row: a label, the figure with its unit (or a word), and lines under it."""
+    """One figure of the row: a label, the figure with its unit (or a word), and lines under it.
+
+    Attributes
+    ----------
+    fuller : labels with first notes that are taken together where both fit, the fullest first
+    """
 
     label: str
     number: str
     unit: str
     notes: tuple[str, ...]
     word: str = ""
+    fuller: tuple[tuple[str, str], ...] = ()
 
 
 def is_outside(rig: RigPlan) -> bool:
@@ -153,14 +160,15 @@ def _limit_stage(desk: Desk, rig: RigPlan, limit: Limit) -> StopFigure:
     planned = words("sheet.stop.limit_stage_planned", level=level_text(desk, rig.planning))
     if limit.stage_m is not None:
         shown = desk.show(Figure.LIMIT_STAGE, limit.stage_m)
+        fuller = gauge_tellings(desk, shown, limit.stage_m)
         label, notes = words("sheet.stop.limit_stage"), (shown.second, planned)
-    elif limit.rise_m is not None:
+        return StopFigure(label, *number_and_unit(shown.first), notes=notes, fuller=fuller)
+    if limit.rise_m is not None:
         shown = desk.show(Figure.LIMIT_STAGE, limit.rise_m)
         shown = Shown(words("sheet.levels.rise", rise=shown.first), shown.second)
         label, notes = words("sheet.stop.limit_rise"), (words("sheet.stop.limit_rise_note"), planned)
-    else:
-        return _planned(desk, rig.planning)
-    return StopFigure(label, *number_and_unit(shown.first), notes=notes)
+        return StopFigure(label, *number_and_unit(shown.first), notes=notes)
+    return _planned(desk, rig.planning)
 
 
 def _bow_lines(desk: Desk, rig: TetherRig) -> StopFigure:
@@ -199,7 +207,24 @@ def stop_figure(desk: Desk, cell: str) -> StopFigure | None:
     return {"limit_speed": _limit_speed, "float": _float, "governs": _governs}[cell](desk, rig.limit)
 
 
+def _is_on_one_line(desk: Desk, text: str, style: str, width_mm: float) -> bool:
+    """Whether it can be set, and fits."""
+    missing = desk.fonts.missing_characters(text, desk.styles[style].face)
+    return not missing and desk.width_mm(text, style) <= width_mm
+
+
+def _fullest(desk: Desk, figure: StopFigure, width_mm: float) -> StopFigure:
+    """The figure with the fullest label and first note that fit."""
+    for label, note in figure.fuller:
+        if _is_on_one_line(desk, label, "stop_label", width_mm) and _is_on_one_line(
+            desk, note, "stop_note", width_mm
+        ):
+            return replace(figure, label=label, notes=(note, *figure.notes[1:]))
+    return figure
+
+
 def _lay_figure(desk: Desk, figure: StopFigure, box: Box) -> list[Item]:
+    figure = _fullest(desk, figure, box.width_mm)
     items = lay_runs(
         desk, [(figure.label, "stop_label")], x_mm=box.left_mm, y_mm=box.top_mm + 3.3,
         width_mm=box.width_mm, block=BLOCK,

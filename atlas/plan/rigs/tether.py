@@ -16,13 +16,14 @@ from atlas.frame import Point, SiteFrame
 from atlas.plan.called import rig_cover
 from atlas.plan.context import CaseDrag, Context
 from atlas.plan.gear import crew_posts
+from atlas.plan.gear_facts import rigged, rigged_and_loaded
 from atlas.plan.line_cover import cover_of
 from atlas.plan.lines import line_plans
 from atlas.plan.places import bearing_deg
-from atlas.plan.rig_results import Limit, RigPlan
+from atlas.plan.questions_tether import with_answers
+from atlas.plan.rig_results import AnchorPlan, Limit, RigPlan
 from atlas.plan.tether_anchors import tether_anchors
 from atlas.plan.tether_limit import TetherRise, tether_limit, tether_rise
-from atlas.plan.tether_questions import TetherGrounds, tether_answers, tether_grounds
 from atlas.plan.tether_reasons import TetherReasons
 from atlas.plan.tether_results import StationDepths, TetheredStage, TetherRig, TetherRope, TetherStation
 from atlas.plan.tether_ropes import bow_ropes, line_strength, tether_lengths
@@ -59,7 +60,6 @@ class _Common:
 
     place: TetherPlace
     rise: TetherRise
-    grounds: TetherGrounds | str
     held: dict[tuple[_Strengths, tuple[CaseDrag, ...]], _Held] = field(default_factory=dict)
 
 
@@ -67,7 +67,7 @@ def _common(context: Context) -> _Common:
     place = tether_place(context)
     if place.ground.held is None:
         raise NoSolution("tether: no part of the work area can be held between its bow stations")
-    return _Common(place, tether_rise(context, place), tether_grounds(context, place))
+    return _Common(place, tether_rise(context, place))
 
 
 def _has_stern(context: Context) -> bool:
@@ -137,24 +137,35 @@ def _held(context: Context, common: _Common, ropes: tuple[TetherRope, TetherRope
     return common.held[key]
 
 
-def _rig(context: Context, common: _Common) -> TetherRig:
+def _loaded(context: Context, planning: TetheredStage, anchors: Sequence[AnchorPlan]) -> Context:
+    """With what the loads at the planning stage ask of hardware."""
+    most_n = max(case.tension_n for case in planning.cases if case.judged)
+    tended_n = context.policy.limits.factor_lines * most_n
+    # a haul of 2:1 or more bears no more on a pulley than the line it moves
+    return rigged_and_loaded(context, anchors, {"tended": tended_n, "pulley": tended_n})
+
+
+def _rig(context: Context, common: _Common, like: TetherRig | None) -> TetherRig:
     place, stern = common.place, _has_stern(context)
     lengths = tether_lengths(context, place, stern=stern)
+    used = (*place.bow, *(place.stern if stern else ()))
+    context = rigged(context, [placed.tag for placed in used])
     covers = cover_of(context, lengths)
-    brought = rig_cover(context, covers)
     ropes = bow_ropes(context, covers)
     held = _held(context, common, ropes)
     result = held.result
     planning = next(stage for stage in held.stages if stage.planning)
-    depth, grounds = result.depth, common.grounds
-    return TetherRig(
+    anchors = tether_anchors(context, place, planning, stern=stern)
+    brought = rig_cover(_loaded(context, planning, anchors), covers)
+    depth = result.depth
+    rig = TetherRig(
         rig=context.rig.name,
         chosen=False,
         lines=line_plans(lengths, covers),
         least_factor=context.policy.limits.factor_lines,
         stages=held.stages,
         limit=held.limit,
-        anchors=tether_anchors(context, place, planning, stern=stern),
+        anchors=anchors,
         gear=brought.gear,
         cover=brought.cover,
         crew=crew_posts(context),
@@ -170,16 +181,14 @@ def _rig(context: Context, common: _Common) -> TetherRig:
         reachable_share=result.reachable.share,
         bow_ring_m=place.ground.rules.bow_ring_m,
         boat_length_m=place.ground.rules.boat_length_m,
-        answers=tether_answers(context, grounds, covers, limit=held.limit, reach=result.reachable)
-        if isinstance(grounds, TetherGrounds)
-        else None,
-        untold=grounds if isinstance(grounds, str) else None,
     )
+    return with_answers(context, rig, covers, like=like)
 
 
 def plan(contexts: Sequence[Context]) -> list[RigPlan | EngineeringError]:
     """Rigs of kind ``tether``: for each context the rig, or why it cannot be computed."""
     common: dict[int, _Common | EngineeringError] = {}
+    first: dict[int, TetherRig] = {}
     found: list[RigPlan | EngineeringError] = []
     for context in contexts:
         key = id(context.frame)
@@ -187,7 +196,12 @@ def plan(contexts: Sequence[Context]) -> list[RigPlan | EngineeringError]:
             if key not in common:
                 common[key] = _common(context)
             shared = common[key]
-            found.append(shared if isinstance(shared, EngineeringError) else _rig(context, shared))
+            if isinstance(shared, EngineeringError):
+                found.append(shared)
+                continue
+            rig = _rig(context, shared, first.get(key))
+            first.setdefault(key, rig)
+            found.append(rig)
         except EngineeringError as error:
             common.setdefault(key, error)
             found.append(error)

@@ -108,6 +108,7 @@ def test_the_sum_binds_as_on_paper(a, b, c):
 
 @given(st.sampled_from(sorted(FUNCTIONS)), st.floats(0.1, 10.0))
 def test_every_function_is_the_one_of_its_name(name, x):
+    x = min(x, 1.0) if name == "acos" else x
     plain = {"max": max, "min": min, "abs": abs}.get(name) or getattr(math, name)
     arguments = (x,) if name not in {"max", "min", "hypot"} else (x, 2.0)
     text = f"{name}({', '.join('x' if item is x else '2' for item in arguments)})"
