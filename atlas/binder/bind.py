@@ -6,14 +6,18 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from atlas.binder.agency_pages import agency_pages, agency_place
 from atlas.binder.contents import Chapter, chapters, contents, site_place
 from atlas.binder.cover import cover
 from atlas.binder.fault_page import fault_pages
 from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_pages
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
+from atlas.binder.matrix import matrix_pages
 from atlas.binder.seasons import seasons_pages, seasons_place
+from atlas.binder.shopping import shopping_pages
 from atlas.binder.site_sheet import NotPrinted, SiteSheet
+from atlas.binder.standing import county_standing
 from atlas.faults import Fault
 from atlas.paper import Destination, Entry, Leaf, Link, assemble
 from atlas.paper.looks import looks_of
@@ -99,8 +103,25 @@ def _outline(press: Press, book: Sequence[Chapter], places: Collection[str]) -> 
         Entry(title=words("binder.contents.title"), destination="contents"),
         *county,
         *reaches,
+        *_standing_entries(press, places),
         Entry(title=words("binder.limits.title"), destination="limits"),
     )
+
+
+def _standing_entries(press: Press, there: Collection[str]) -> list[Entry]:
+    """Who rigs what, the agencies' pages and the shopping list, where they are."""
+    if "matrix" not in there:
+        return []
+    words, prefix = press.words, agency_place("")
+    agencies = tuple(
+        Entry(title=words("binder.agency.page", code=name.removeprefix(prefix)), destination=name)
+        for name in sorted(there)
+        if name.startswith(prefix)
+    )
+    return [
+        Entry(title=words("binder.cover_matrix.title"), destination="matrix", children=agencies),
+        Entry(title=words("binder.shopping.title"), destination="shopping list"),
+    ]
 
 
 def _site_title(press: Press, made: SiteSheet | NotPrinted) -> str:
@@ -144,7 +165,13 @@ def bind(
         *contents(press, book, unread),
         *county_maps(press, atlas),
     )
-    back = limits_pages(press, book, policy)
+    standing = county_standing(book, agencies)
+    back = (
+        *matrix_pages(press, standing),
+        *agency_pages(press, standing),
+        *shopping_pages(press, standing),
+        *limits_pages(press, book, policy),
+    )
     bound: list[BoundPage | SiteSheet] = [*front]
     leaves = [_leaf(page) for page in front]
     for chapter in book:
