@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from atlas.binder.contents import Chapter
 from atlas.binder.site_sheet import SiteSheet
-from atlas.cover import Purchase, purchases
+from atlas.cover import Comer, Purchase, purchases
 from atlas.plan import CoverPlan
 from atlas.plan.caches import Caches
 from atlas.plan.standing import Absence, Short, absences, lacks_of, shorts
@@ -51,16 +51,18 @@ class CountyStanding:
 
 
 def _site(made: SiteSheet, caches: Caches) -> SiteStanding | None:
-    plan = made.plan
-    cover = plan.cover
+    facts = made.facts
+    cover = facts.cover
     if cover.job is None:
         return None
+    by_code = {agency.code: agency for agency in caches.stocks.agencies}
+    comers = [Comer(by_code[code], minutes) for code, minutes in facts.comers if code in by_code]
     return SiteStanding(
         code=made.code,
-        first_due=plan.agency.code,
+        first_due=facts.agency,
         cover=cover,
         shorts=shorts(cover.job, caches),
-        absences=absences(cover.job, plan.comers, caches, [called.agency for called in cover.called]),
+        absences=absences(cover.job, comers, caches, [called.agency for called in cover.called]),
     )
 
 

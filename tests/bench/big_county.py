@@ -86,7 +86,7 @@ def site(random, code, name, agency, origin):
             "Point", spot(-20, 10), role="access", name=name, reach=code.split("-")[0], agency=agency,
             surveyed="2026-04-14", near_bank="right", stage=notes[2]["stage"], road="County road 9, gate",
             far_access="Bridge 2 km upriver, farm track", far_minutes=14, near_run=25, radio="TAC 5",
-            launch_method="slingshot", flow_notes=notes,
+            launch_method="slingshot", flow_notes=notes, rig="movable-control-point",
         ),
         *(
             feature(
@@ -156,7 +156,7 @@ def write_big_county(folder, *, sites=1000, reaches=50, agencies=20, seed=SEED):
                 f"{code}-{place + 1:02d}",
                 f"{NAMES[index % 10]} {ENDS[(index // 10) % 10]}",
                 f"A{index % agencies:02d}",
-                (LON + 0.02 * (number % 10), LAT + 0.012 * place + 0.3 * (number // 10)),
+                (LON + 0.06 * (number % 10), LAT + 0.006 * place + 0.16 * (number // 10)),
             )
         ]
         survey = {"type": "FeatureCollection", "schema": 1, "features": features}

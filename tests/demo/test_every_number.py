@@ -417,7 +417,9 @@ def test_cautions(sheet):
             assert numbers(caution.text) == (
                 [up(plan.site.access.far_minutes)] if numbers(caution.text) else []
             )
-    assert numbers(texts) == numbers(*(caution.text for caution in plan.cautions))
+    kept = [caution.text for caution in plan.cautions if caution.text in texts]
+    left_out = len(plan.cautions) - len(kept)
+    assert numbers(texts) == [*numbers(*kept), *([str(left_out)] if left_out else [])]
 
 
 LIMITS = {
