@@ -66,9 +66,8 @@ def _across(press: Press, standing: CountyStanding, agencies: Sequence[str]) -> 
         )
         for site in standing.sites
     ]
-    cell_mm = (press.column.width_mm - _SITE_MM) / len(agencies)
     names = [press.words("binder.cover_matrix.site"), *(settable(code, press, "column") for code in agencies)]
-    return plain_table(press, names, rows, widths_mm=(_SITE_MM, *(cell_mm for _ in agencies)), block=BLOCK)
+    return plain_table(press, names, rows, widths_mm=(_SITE_MM, *(None for _ in agencies)), block=BLOCK)
 
 
 def matrix_pages(press: Press, standing: CountyStanding) -> tuple[BoundPage, ...]:
