@@ -77,13 +77,14 @@ class Reasons:
         """Clearance under the base and the waves."""
         if clearance_m >= needed_m:
             return []
-        return [
-            self.plain(
-                "clearance",
-                got=self._shown(Figure.CLEARANCE, clearance_m),
-                least=self._shown(Figure.CLEARANCE_NEEDED, needed_m),
-            )
-        ]
+        got, least = (
+            self._shown(Figure.CLEARANCE, clearance_m),
+            self._shown(Figure.CLEARANCE_NEEDED, needed_m),
+        )
+        if got.startswith("-"):  # a hyphen before a figure is easily overlooked
+            text = self.context.words("drowned.clearance", depth=got.removeprefix("-"), least=least)
+            return [Note("clearance", text)]
+        return [self.plain("clearance", got=got, least=least)]
 
     def anchors(self, case: TrackCase, *, rise_m: float) -> list[Note]:
         """Surveyed anchors of all lines: drowned, unrated, or asked for more than they hold.
