@@ -18,7 +18,6 @@ __all__ = [
     "FOLDS",
     "Measure",
     "bow",
-    "clearance",
     "crossings",
     "ferry_near",
     "grid_of",
@@ -48,11 +47,6 @@ def tension(state: Carriages) -> FloatArray:
 def bow(state: Carriages) -> FloatArray:
     """Bow [m]: worst when greatest."""
     return state.bow_m
-
-
-def clearance(state: Carriages) -> FloatArray:
-    """Clearance with its sign turned [m]: worst when greatest."""
-    return -state.clearance_m
 
 
 def resultant(state: Carriages) -> FloatArray:

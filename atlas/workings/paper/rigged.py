@@ -17,7 +17,8 @@ from atlas.rigging import Rope, TrackLine, TrackState
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages, carriages_at
 from atlas.rigging.carried import CarriedRow
-from atlas.rigging.envelope import Measure, clearance, grid_of, tension, worst_of
+from atlas.rigging.clearance import line_clearance
+from atlas.rigging.envelope import Measure, grid_of, tension, worst_of
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.fixtures import up_down_n
 from atlas.rigging.setups import CarriageSetup, table_of
@@ -214,4 +215,4 @@ class Rigged:
     ) -> Carriages:
         """State of least clearance of each drag over the travel: seated, both bounds."""
         worlds = self._worlds(drag_n, clearance_m, pretension_n)
-        return self._worst(worlds, hang_questions(worlds, self._ropes), clearance)
+        return self._worst(worlds, hang_questions(worlds, self._ropes), line_clearance)
