@@ -11,6 +11,7 @@ from atlas.cli.binder import binder
 from atlas.cli.brief import brief
 from atlas.cli.check import check
 from atlas.cli.gauges import gauges
+from atlas.cli.resurvey import resurvey
 from atlas.cli.sheet import sheet
 from atlas.cli.start import start
 from atlas.cli.swap import swap
@@ -47,7 +48,7 @@ def _common(
     pass
 
 
-for command in (check, workings, sheet, binder, swap, brief, gauges, start):
+for command in (check, workings, sheet, binder, swap, resurvey, brief, gauges, start):
     app.command()(command)
 
 

@@ -179,6 +179,7 @@ def _site_plan(
         warnings=warnings_of(context, rig, overdue=overdue),
         assumed=assumed_values(context, settings.policy, rig),
         limits_used=limits_used(context, settings.policy, rig),
+        river=context.river,
     )
 
 

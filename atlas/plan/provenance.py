@@ -19,6 +19,7 @@ _WATER_RULE = {
     "depth_assumed": "loads.width_to_depth",
     "from_gauge": "loads.interval_level",
     "gauge_upstream": "loads.interval_level",
+    "raised_to_gauge": "loads.interval_level",
 }
 
 _LIMITS = (

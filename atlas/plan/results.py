@@ -12,6 +12,7 @@ from atlas.frame import Point, SiteFrame
 from atlas.plan.rig_results import Note, RigPlan
 from atlas.plan.track_results import TrackLineRig
 from atlas.records import Agency, County, LonLat, PostKind, Reach, Site
+from atlas.water import RiverModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +79,8 @@ class SitePlan:
     warnings: tuple[Note, ...]
     assumed: tuple[Assumed, ...]
     limits_used: tuple[LimitUsed, ...]
+    river: RiverModel | None = None
+    """The water the rows were made from; None in a plan that was put together without it."""
 
     @property
     def chosen(self) -> RigPlan:

@@ -87,7 +87,8 @@ def _rig_plan(
     mechanics = agreed.mechanics
     stages = _with_closest_boat(stages, Reasons(context, mechanics), turned.closest_boat_m)
     capture, capture_n = capture_limit(context)
-    ((from_m, to_m),) = planning_travel([context], [(mechanics.leverage_from_m, mechanics.leverage_to_m)])
+    levered = (mechanics.leverage_from_m, mechanics.leverage_to_m)
+    ((from_m, to_m),) = planning_travel([context], [levered])
     haul = mechanics.haul
     return TrackLineRig(
         rig=context.rig.name,
@@ -118,6 +119,7 @@ def _rig_plan(
         gear=gear_needs(context),
         crew=crew_posts(context),
         profile=profile,
+        leverage_m=levered if mechanics.has_leverage else None,
         limit_bows=turned.limit_bows,
         tie_heights=turned.tie_heights,
         window_closes=turned.closes,

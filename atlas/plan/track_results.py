@@ -215,6 +215,8 @@ class TrackLineRig(RigPlan):
     capture_limit_n: float | None
     """None when the line is tied off behind the capture."""
     profile: Profile
+    leverage_m: tuple[float, float] | None = None
+    """Between which both ferry lines keep their leverage [m]; None where they have it nowhere."""
     limit_bows: tuple[LimitBow, ...] = ()
     """At thirds and mid-span; a place is missing where the line is past its limit, or never at it."""
     tie_heights: TieHeights | None = None

@@ -2,13 +2,14 @@
 
 There the greatest set tension that the forces or a rule allow is the least that keeps the clearance: two
 roots at once, found by Newton's method on the margins of all questions. Each question's margin m is taken
-as straight in the set tension T and the place p, so that it is used up at
+as straight in the set tension T and the place p, so that it comes down to a little more than nothing at
 
     T(p) = T0 - m / m_T - (m_p / m_T) (p - p0).
 
 A force and a clearance close where their two T(p) meet; the rule on set tension counts with the forces, the
 least set tension that is looked at with the clearances. Of all such pairs the one that meets first is gone
-to. The answer is put back: all questions, all over the travel, with no margin under nothing.
+to. A place where both hold is open, one where both fail with the same set tension is shut: the answer stays
+between. It is put back: all questions, all over the travel, with no margin under nothing.
 """
 
 from __future__ import annotations
@@ -32,12 +33,24 @@ _STEP_N, _STEP_M = 1e-3, 1e-3
 """Steps of the slopes: of the set tension, and of the place [m]."""
 _STRIDE_N, _STRIDE_M = 0.35, 0.6
 """Longest step: of the set tension, and of the place [m]."""
-_CLOSE_N, _CLOSE_M = 1e-4, 5e-5
-_BROKEN = -2e-4
-"""A margin so far under nothing is broken, where an answer is put back."""
+_AIM, _AIM_MOST = 1e-4, 4e-4
+"""Margins aimed at; twice as much each time the answer did not hold where it was put back, up to the most."""
+_MET = 2.0
+"""Met is under so many times what is aimed at."""
+_TOGETHER_M = 2e-5
+"""Open and shut places nearer than this are one."""
+_SOON_M = 0.05
+_SURE_N = 0.02
+"""So near a set tension, as a share of it, lines are true enough to tell that none is left."""
+_FAR_N, _FAR_M = 0.1, 0.1
+"""A longer step is far: there all questions are asked."""
+_LITTLE = 0.02
+_RULED = 1e-3
+"""A force with more margin than this does not set the limit, where the rule is as near."""
 _NEAR = 0.3
 """A question is asked again whose own T(p) comes so near to where the pair meets, as a share of it."""
-_TURNS = 24
+_TURNS = 30
+_ROUND_OFF = 1e-9
 
 WorldOf = Callable[[Index, FloatArray, FloatArray], Worlds]
 """Worlds of some sites at a place and with a set tension each."""
@@ -61,35 +74,53 @@ class Closed:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Lines:
-    """Where margins are used up: T = at + slope (p - p0), shape (sites, questions); absent where NaN."""
+    """Where margins are used up: T = at + slope (p - p0), shape (sites, questions); absent where NaN.
+
+    `sheer_m` is the step to where it is used up whatever the set tension; infinite for all others.
+    """
 
     at: FloatArray
     slope: FloatArray
+    sheer_m: FloatArray
 
 
-def _lines(margin: FloatArray, *, sign: float, set_n: FloatArray) -> _Lines:
+def _lines(margin: FloatArray, *, sign: float, set_n: FloatArray, aim: FloatArray) -> _Lines:
     """Of margins at (T, p), (T + step, p) and (T, p + step), shape (3, sites, questions).
 
-    `sign` is that of a margin's slope with T; one that has the other sign limits no set tension.
+    `sign` is that of a margin's slope with T; one that has the other sign limits no set tension, but may
+    limit the place.
     """
     by_n = (margin[1] - margin[0]) / (_STEP_N * set_n[:, np.newaxis])
     by_m = (margin[2] - margin[0]) / _STEP_M
-    by_n = np.where(sign * by_n > 0.0, by_n, np.nan)
-    return _Lines(set_n[:, np.newaxis] - margin[0] / by_n, -by_m / by_n)
+    left = margin[0] - aim[:, np.newaxis]
+    limits = sign * by_n > 0.0
+    sheer = ~limits & (by_m < 0.0)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        by_n = np.where(limits, by_n, np.nan)
+        sheer_m = np.where(sheer, -left / by_m, np.inf)
+        return _Lines(set_n[:, np.newaxis] - left / by_n, -by_m / by_n, sheer_m)
 
 
 def _with_one(lines: _Lines, set_n: FloatArray) -> _Lines:
     """Beside them a set tension at whatever place: the rule's, or the least that is looked at."""
-    return _Lines(np.column_stack([lines.at, set_n]), np.column_stack([lines.slope, np.zeros(set_n.size)]))
+    none = np.zeros(set_n.size)
+    return _Lines(
+        np.column_stack([lines.at, set_n]),
+        np.column_stack([lines.slope, none]),
+        np.column_stack([lines.sheer_m, none + np.inf]),
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Meeting:
-    """First pair to meet: step of the place, set tension there, and the force's question."""
+    """First pair to meet: step of the place, and set tension there.
+
+    `sheer` where one force alone is met first, whatever the set tension.
+    """
 
     step_m: FloatArray
     set_n: FloatArray
-    force: Index
+    sheer: Flags
 
 
 def _first_meeting(force: _Lines, clear: _Lines) -> _Meeting:
@@ -100,15 +131,32 @@ def _first_meeting(force: _Lines, clear: _Lines) -> _Meeting:
         step = np.where(nearing > 0.0, apart / nearing, np.inf)
     step = np.where(np.isnan(step), np.inf, step)
     flat = step.reshape(step.shape[0], -1)
-    pair = np.argmin(flat, axis=1)
+    pair, alone = np.argmin(flat, axis=1), np.argmin(force.sheer_m, axis=1)
     row = np.arange(flat.shape[0])
-    i, j = pair // step.shape[2], pair % step.shape[2]
-    ahead = flat[row, pair]
+    j = pair % step.shape[2]
+    sheer = force.sheer_m[row, alone] < flat[row, pair]
+    ahead = np.where(sheer, force.sheer_m[row, alone], flat[row, pair])
     reached = clear.at[row, j] + clear.slope[row, j] * np.where(np.isfinite(ahead), ahead, 0.0)
-    return _Meeting(ahead, reached, i)
+    return _Meeting(ahead, reached, sheer)
 
 
-def _table_of(panel: Panel, values: FloatArray, variants: int) -> FloatArray:
+def _bounds(force: _Lines, clear: _Lines, step_m: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The most set tension that the forces allow and the least that the clearances ask, a step on."""
+    most, least = (
+        np.where(np.isnan(lines.at), none, lines.at + lines.slope * step_m[:, np.newaxis])
+        for lines, none in ((force, np.inf), (clear, -np.inf))
+    )
+    return most.min(axis=1), least.max(axis=1)
+
+
+def _none_between(force: _Lines, clear: _Lines, set_n: FloatArray) -> Flags:
+    """Whether near here no set tension is left between the two."""
+    most, least = _bounds(force, clear, np.zeros(set_n.size))
+    near = np.maximum(np.abs(most - set_n), np.abs(least - set_n)) <= _SURE_N * set_n
+    return near & (most < least)
+
+
+def _table_of(panel: Panel, values: FloatArray | Index, variants: int) -> FloatArray:
     """Values of a panel's questions, shape (variants, sites, questions); NaN where one was not asked."""
     found = np.full((panel.worlds, panel.each), np.nan)
     found[panel.owner, panel.place] = values
@@ -137,12 +185,15 @@ class ClosingWindow:
         between_m: tuple[FloatArray, FloatArray],
     ) -> None:
         """Begin at a place and a set tension; `between_m` are the places between which it is looked for."""
+        # between the last place seen open, with its set tension, and the first seen shut
         self.rigged, self.world_of, self.between_m = rigged, world_of, between_m
         self.at_m, self.set_n = start_m.copy(), start_n.copy()
         self.open_m, self.shut_m = (end.copy() for end in between_m)
         self.kinds = [Kind(most_n=most, whole=BOTH) for most in (rigged.track_most_n, None)]
         self.near: list[Flags] = []
         self.cause: Index = np.full(start_m.size, RULE)
+        self.open_n = np.full(start_m.size, np.nan)
+        self.aim = np.full(start_m.size, _AIM)
         self.met, self.never, self.done = (np.zeros(start_m.size, dtype=bool) for _ in range(3))
         self.turns: list[_Turn] = []
         self.left = _TURNS
@@ -152,7 +203,7 @@ class ClosingWindow:
         going, back = np.flatnonzero(~self.done & ~self.met), np.flatnonzero(~self.done & self.met)
         self.turns = []
         if not self.left:
-            self.never |= ~self.done
+            self._give_up()
             return []
         if going.size:
             worlds, site = self._worlds(going, 3), np.tile(going, 3)
@@ -181,10 +232,9 @@ class ClosingWindow:
                 for panel, read in zip(turn.panels, own, strict=True)
             ]
             if turn.variants == 1:
-                self._put_back(turn.which, margins)
+                self._put_back(turn.which, margins, _table_of(turn.panels[0], own[0].cause, 1)[0])
             else:
-                cause = _table_of(turn.panels[0], own[0].cause.astype(np.float64), 3)[0]
-                self._step(turn.which, margins, cause)
+                self._step(turn.which, margins)
 
     def closed(self) -> Closed:
         """What it came to, once it asks nothing more."""
@@ -208,60 +258,112 @@ class ClosingWindow:
         if not self.near:
             self.near = [np.ones(kind.last.shape, dtype=bool) for kind in self.kinds]
 
-    def _step(self, which: Index, margins: Sequence[FloatArray], cause: FloatArray) -> None:
+    def _step(self, which: Index, margins: Sequence[FloatArray]) -> None:
         """To where the first pair meets, as far as the lines may be trusted."""
-        set_n = self.set_n[which]
-        rule_n = self.rigged.rule_most_n[which]
+        set_n, rule_n, aim = self.set_n[which], self.rigged.rule_most_n[which], self.aim[which]
         force, clear = (
-            _lines(margin, sign=sign, set_n=set_n) for margin, sign in zip(margins, (-1.0, 1.0), strict=True)
+            _lines(margin, sign=sign, set_n=set_n, aim=aim)
+            for margin, sign in zip(margins, (-1.0, 1.0), strict=True)
         )
         force = _with_one(force, rule_n)
         clear = _with_one(clear, np.full(which.size, PRETENSION_N.low))
         meets = _first_meeting(force, clear)
-        place = self._next_place(which, meets.step_m)
-        reached = np.clip(meets.set_n, (1.0 - _STRIDE_N) * set_n, (1.0 + _STRIDE_N) * set_n)
-        reached = np.where(np.isfinite(meets.step_m), reached, set_n)
-        reached = np.clip(reached, PRETENSION_N.low, rule_n)
-        self._look_near(which, force, clear, meets)
-        close = np.abs(meets.step_m) <= _CLOSE_M
-        self.met[which] = close & (np.abs(meets.set_n - set_n) <= _CLOSE_N * set_n)
-        stuck = (place == self.at_m[which]) & ~close & (reached == set_n)
-        self.never[which] |= stuck
-        self.done[which] |= stuck
-        causes = np.column_stack([cause, np.full(which.size, RULE)])[np.arange(which.size), meets.force]
-        self.cause[which] = np.where(np.isnan(causes), RULE, causes).astype(np.intp)
-        self.at_m[which] = np.where(self.met[which], self.at_m[which], place)
-        self.set_n[which] = np.where(self.met[which], set_n, reached)
+        here = [margin[0] for margin in margins]
+        self._look_near(which, (force, clear), meets, here)
+        # no set tension mends a question that fails and does not follow it
+        hopeless = [
+            ((margin < 0.0) & np.isnan(lines.at[:, : margin.shape[1]])).any(axis=1)
+            for margin, lines in zip(here, (force, clear), strict=True)
+        ]
+        shut = hopeless[0] | hopeless[1] | _none_between(force, clear, set_n)
+        self._see(which, meets, *(np.nanmin(margin, axis=1) for margin in here), shut=shut)
+        self._move(which, meets, force, clear)
 
-    def _next_place(self, which: Index, step_m: FloatArray) -> FloatArray:
-        """Newton's step, between places seen open and seen shut; halfway where it would leave them.
-
-        What was seen with a set tension far off may be wrong: where the two have come together, they go
-        back to the ends.
-        """
-        at, ahead = self.at_m[which], step_m > 0.0
+    def _see(
+        self, which: Index, meets: _Meeting, force: FloatArray, clear: FloatArray, *, shut: Flags
+    ) -> None:
+        """Whether it is open or shut here, or met; never, if open at the last place or shut at the first."""
+        at, set_n, rule_n = self.at_m[which], self.set_n[which], self.rigged.rule_most_n[which]
         lowest, highest = (end[which] for end in self.between_m)
-        low = np.where(ahead, np.maximum(self.open_m[which], at), self.open_m[which])
-        high = np.where(ahead, self.shut_m[which], np.minimum(self.shut_m[which], at))
-        wrong = high - low <= 0.2 * _CLOSE_M
-        low, high = np.where(wrong, lowest, low), np.where(wrong, highest, high)
-        self.open_m[which], self.shut_m[which] = low, high
-        to = np.clip(at + np.clip(step_m, -_STRIDE_M, _STRIDE_M), lowest, highest)
-        past = ((to >= high) & (high < highest)) | ((to <= low) & (low > lowest))
-        return np.where(past, 0.5 * (low + high), to)
+        tautest, slackest = (
+            set_n >= rule_n * (1.0 - _ROUND_OFF),
+            set_n <= PRETENSION_N.low * (1.0 + _ROUND_OFF),
+        )
+        is_open = (force >= 0.0) & (clear >= 0.0)
+        is_shut = (shut | (((force < 0.0) | tautest) & ((clear < 0.0) | slackest))) & ~is_open
+        little = _MET * self.aim[which]
+        at_force, at_clear = (force <= little) | tautest, (clear <= little) | slackest | meets.sheer
+        self.met[which] = is_open & at_force & at_clear & ~(tautest & slackest)
+        farther = is_open & (at >= self.open_m[which])
+        self.open_n[which] = np.where(farther, set_n, self.open_n[which])
+        self.open_m[which] = np.where(farther, at, self.open_m[which])
+        self.shut_m[which] = np.where(is_shut, np.minimum(at, self.shut_m[which]), self.shut_m[which])
+        ended = ((at >= highest) & is_open) | ((at <= lowest) & is_shut)
+        self.never[which] |= ended & ~self.met[which]
+        self.done[which] |= self.never[which]
 
-    def _look_near(self, which: Index, force: _Lines, clear: _Lines, meets: _Meeting) -> None:
-        """Ask next time what comes near to where the pair meets."""
+    def _between(self, which: Index, to: FloatArray) -> FloatArray:
+        """A place between open and shut; where none was seen open yet, soon the first of all."""
+        low, high, first = self.open_m[which], self.shut_m[which], self.between_m[0][which]
+        unseen = np.isnan(self.open_n[which])
+        past = ((to >= high) & (high < self.between_m[1][which])) | ((to <= low) & ~unseen)
+        inside = low + np.where(unseen, 0.2, 0.5) * (high - low)
+        return np.where(past, np.where(unseen & (high - first < _SOON_M), first, inside), to)
+
+    def _move(self, which: Index, meets: _Meeting, force: _Lines, clear: _Lines) -> None:
+        """Newton's step, amid the set tensions there; to the open place where open and shut are together."""
+        at, set_n, met = self.at_m[which], self.set_n[which], self.met[which]
+        lowest, highest = (end[which] for end in self.between_m)
+        together = ~met & np.isfinite(self.open_n[which])
+        together &= self.shut_m[which] - self.open_m[which] <= _TOGETHER_M
+        to = np.clip(at + np.clip(meets.step_m, -_STRIDE_M, _STRIDE_M), lowest, highest)
+        to = np.where(together, self.open_m[which], self._between(which, to))
+        most, least = _bounds(force, clear, to - at)
+        amid = np.clip(
+            0.5 * (most + least),
+            np.maximum((1.0 - _STRIDE_N) * set_n, PRETENSION_N.low),
+            np.minimum((1.0 + _STRIDE_N) * set_n, self.rigged.rule_most_n[which]),
+        )
+        self.at_m[which] = np.where(met, at, to)
+        self.set_n[which] = np.where(met, set_n, amid)
+        self.met[which] |= together
+
+    def _look_near(
+        self, which: Index, pair: tuple[_Lines, _Lines], meets: _Meeting, here: Sequence[FloatArray]
+    ) -> None:
+        """Ask next time what is little, or comes near to where the pair meets; all, while that is far."""
+        set_n = self.set_n[which]
+        far = (np.abs(meets.step_m) > _FAR_M) | (np.abs(meets.set_n - set_n) > _FAR_N * set_n)
         step = np.where(np.isfinite(meets.step_m), meets.step_m, 0.0)[:, np.newaxis]
-        for near, lines in zip(self.near, (force, clear), strict=True):
-            apart = np.abs(lines.at + lines.slope * step - meets.set_n[:, np.newaxis])
-            near[which] = (apart <= _NEAR * meets.set_n[:, np.newaxis])[:, : near.shape[1]]
+        for near, lines, margin in zip(self.near, pair, here, strict=True):
+            apart = np.abs(lines.at + lines.slope * step - meets.set_n[:, np.newaxis])[:, : near.shape[1]]
+            close = apart <= _NEAR * meets.set_n[:, np.newaxis]
+            # NaN is what was not asked
+            least = margin <= np.maximum(np.nanmin(margin, axis=1), _LITTLE)[:, np.newaxis]
+            near[which] = far[:, np.newaxis] | close | least
 
-    def _put_back(self, which: Index, margins: Sequence[FloatArray]) -> None:
-        """Done where nothing is broken; else all questions are asked again."""
-        least = np.minimum(*(margin[0].min(axis=1) for margin in margins))
-        fine = least >= _BROKEN
+    def _put_back(self, which: Index, margins: Sequence[FloatArray], cause: FloatArray) -> None:
+        """Done where nothing is broken; else all questions are asked again, and more is aimed at."""
+        force = margins[0][0]
+        worst = np.argmin(force, axis=1)
+        row = np.arange(which.size)
+        at_rule = self.set_n[which] >= self.rigged.rule_most_n[which] * (1.0 - _RULED)
+        by_rule = at_rule & (force[row, worst] > _RULED)
+        self.cause[which] = np.where(by_rule, RULE, cause[row, worst]).astype(np.intp)
+        fine = np.minimum(force[row, worst], margins[1][0].min(axis=1)) >= 0.0
+        broken = which[~fine]
         self.done[which[fine]] = True
-        self.met[which[~fine]] = False
+        self.met[broken] = False
+        self.aim[broken] = np.minimum(2.0 * self.aim[broken], _AIM_MOST)
+        self.open_m[broken], self.shut_m[broken] = (end[broken] for end in self.between_m)
+        self.open_n[broken] = np.nan
         for near in self.near:
-            near[which[~fine]] = True
+            near[broken] = True
+
+    def _give_up(self) -> None:
+        """What is not closed ends at the last place seen open, which is on the careful side."""
+        left = np.flatnonzero(~self.done)
+        seen = np.isfinite(self.open_n[left])
+        self.at_m[left], self.set_n[left] = self.open_m[left], self.open_n[left]
+        self.done[left] = True
+        self.never[left] |= ~seen

@@ -2,6 +2,7 @@
 
 from atlas.water.asked_row import ASKED, AskedWater, asked_row
 from atlas.water.drag import drag_n, water_density_kg_m3
+from atlas.water.flood import FloodPlace, flood_place
 from atlas.water.gauged import GaugedRiver, GaugedState
 from atlas.water.limit_stages import StagesAtSpeed, stages_at_speed
 from atlas.water.notes import StageSettings
@@ -15,6 +16,7 @@ from atlas.water.stages import StageRow, stage_rows
 __all__ = [
     "ASKED",
     "AskedWater",
+    "FloodPlace",
     "GaugedRiver",
     "GaugedState",
     "PowerFit",
@@ -30,6 +32,7 @@ __all__ = [
     "drag_n",
     "fit_power",
     "fit_rating",
+    "flood_place",
     "interpolate_rating",
     "river_model",
     "river_state",

@@ -17,6 +17,7 @@ Codes in `StageRow.assumed`, each with a word of its own in print:
   with stage by more than their scatter, or the stages lie too close
 - ``from_gauge``: modelled from the gauge's field measurements and the notes together
 - ``gauge_upstream``: so, with measurements of another section carried here by the ratio of widths
+- ``raised_to_gauge``: noted, and raised to the upper end of what the gauge's measurements say
 - ``gauge_unrelated``, ``gauge_few_rows``, ``gauge_no_rating``, ``gauge_scattered``: why the gauge is not used
 - ``depth_assumed``: modelled with a depth taken from the width
 - ``raised_to_lower_row``: the design speed is that of a lower row, which the model fell short of
@@ -95,7 +96,7 @@ def stage_rows(
     noted ones; its result plays no part. Rows modelled above it keep half a step from surveyed rows.
     """
     model = river_model(access, width_m=width_m, settings=settings)
-    surveyed = [noted_row(one, width_m=width_m) for one in model.seen]
+    surveyed = [_by_the_gauge(model, noted_row(one, width_m=width_m)) for one in model.seen]
     if access.stage_m is not None and not any(abs(row.rise_m) < SAME_STAGE_M for row in surveyed):
         surveyed.append(replace(modelled_row(model, 0.0), name_code="survey_day", width_m=width_m))
     surveyed.sort(key=lambda row: row.rise_m)
@@ -126,6 +127,20 @@ def noted_row(seen: Seen, *, width_m: float) -> StageRow:
         planning=False,
         assumed=(*seen.assumed, "width_of_survey_day") if away else seen.assumed,
     )
+
+
+def _by_the_gauge(model: RiverModel, row: StageRow) -> StageRow:
+    """A noted row, no slower than the upper end of what the gauge's measurements say of its stage.
+
+    A speed that was seen once at a stage is one of many there: without this a sheet would call a stage
+    inside plan by its note, and outside by its limit stage.
+    """
+    if model.gauged is None or row.stage_m is None:
+        return row
+    upper_m_s = float(river_state(model, rise_m=row.rise_m).design_speed_m_s)
+    if upper_m_s <= row.design_speed_m_s:
+        return row
+    return replace(row, design_speed_m_s=upper_m_s, assumed=(*row.assumed, "raised_to_gauge"))
 
 
 def modelled_row(model: RiverModel, rise_m: float) -> StageRow:

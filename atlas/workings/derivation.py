@@ -6,6 +6,7 @@ from atlas.plan import SitePlan
 from atlas.records import FlowNote
 from atlas.settings import Policy
 from atlas.units import Figure, UnitSystem
+from atlas.workings.gauge_facts import gauge_section
 from atlas.workings.rig_steps import rig_sections
 from atlas.workings.section import FIGURES, Row, Section, figure, number
 
@@ -130,5 +131,6 @@ def derivation(plan: SitePlan, policy: Policy) -> tuple[Section, ...]:
     sections = [_head(plan), _water_seen(plan), _frame(plan, system)]
     for rig in (plan.track_line,):
         sections += rig_sections(rig, policy, system)
+    sections.append(gauge_section(plan, system))
     sections += [_policy(plan), *_said(plan)]
     return tuple(section for section in sections if section.notes or section.rows)

@@ -240,6 +240,7 @@ def rig_object(rig: TrackLineRig) -> Table:
         **_about_window(rig),
         **_turned(rig),
         "travel_m": [rig.travel_from_m, rig.travel_to_m],
+        "leverage_m": None if rig.leverage_m is None else list(rig.leverage_m),
         "seating_m": rig.seating_m,
         "capture": {"device": rig.capture, "limit_n": rig.capture_limit_n},
         "anchors": [_anchor(anchor) for anchor in rig.anchors],

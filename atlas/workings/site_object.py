@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from atlas.faults import OutOfRange
 from atlas.plan import SitePlan, TrackLineRig
+from atlas.workings.gauge_facts import gauge_object
 from atlas.workings.rig_object import rig_object
 
 __all__ = ["SCHEMA", "workings_json", "workings_object"]
@@ -112,6 +113,7 @@ def workings_object(plan: SitePlan) -> dict[str, object]:
         **_said(plan),
         "survey": _survey(plan),
         "posts": _posts(plan),
+        "gauge": gauge_object(plan),
     }
     endless = [at for at, number in _leaves(found, plan.site.code) if not math.isfinite(number)]
     if endless:

@@ -237,6 +237,9 @@ GAUGE = {
         "The gauge measures another section: carried here by the ratio of widths; "
         "the water is taken to rise alike"
     ),
+    "raised_to_gauge": (
+        "Noted speeds raised to the upper end of what the gauge's measurements say of their stage"
+    ),
     "gauge_unrelated": "Nobody says how the site lies to its gauge: its measurements were not used",
     "gauge_few_rows": "Too few measurements of the gauge to model from: they were not used",
     "gauge_no_rating": "The gauge's flow does not fit its stage: its measurements were not used",

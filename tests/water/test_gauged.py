@@ -15,6 +15,7 @@ from atlas.water.gauged import GaugedRiver, gauged_river
 
 SETTINGS = StageSettings()
 SAME = GaugeRelation("OT-01", 1.0, same_section=True)
+NOISE = (1.1, 0.9, 1.05, 0.94, 1.08, 0.95, 1.0)
 STAGES = np.array((0.9, 1.1, 1.4, 1.8, 2.3, 2.9, 3.6))
 DAY = date(2020, 5, 1)
 
@@ -144,6 +145,19 @@ def test_modelled_rows_take_the_upper_end_and_are_said_to_be_the_gauges(gauged_a
         assert row.discharge_m3_s == pytest.approx(float(state.discharge_m3_s))
         assert row.width_m == pytest.approx(float(state.width_m[0]))
         assert (row.assumed, row.beyond_survey) == (("from_gauge",), False)
+
+
+def test_a_noted_row_is_no_slower_than_the_gauges_upper_end(gauged_access, note):
+    scattered = [measured(stage, speed=by) for stage, by in zip(STAGES, NOISE, strict=True)]
+    slow, fast = note(1.4, 0.5, width_m=22.0), note(2.3, 4.0, width_m=23.0)
+    access = gauged_access(scattered, slow, fast)
+    river = gauged_river(access, SETTINGS)
+    low, high = (row for row in stage_rows(access, width_m=22.0, settings=SETTINGS) if not row.modelled)
+    assert (low.surface_speed_m_s, high.surface_speed_m_s) == (0.5, 4.0)
+    assert low.design_speed_m_s == pytest.approx(float(river.at(1.4).speed_m_s[2]))
+    assert low.assumed == ("raised_to_gauge",)
+    # what was seen faster than the measurements say stands
+    assert (high.design_speed_m_s, high.assumed) == (4.0, ())
 
 
 def test_beyond_the_measured_flows_a_row_is_marked_and_the_width_takes_its_upper_end(gauged_access):

@@ -17,12 +17,14 @@ from atlas.workings.paper.judged_chapters import (
     tension_chapter,
 )
 from atlas.workings.paper.ledger import Ledger
+from atlas.workings.paper.limit_chapters import limit_chapter
 from atlas.workings.paper.lines_chapters import anchors_chapter, lines_chapter
 from atlas.workings.paper.loads_chapters import drag_chapter, haul_chapter, rope_chapter
 from atlas.workings.paper.rigged import Rigged
 from atlas.workings.paper.site_chapters import frame_chapter, survey_chapter
+from atlas.workings.paper.turned_chapters import bow_chapter, closing_chapter, ties_chapter
 from atlas.workings.paper.water_chapter import water_chapter
-from atlas.workings.paper.window_chapters import limit_chapter, window_chapter
+from atlas.workings.paper.window_chapters import window_chapter
 
 __all__ = ["Derivation", "derive"]
 
@@ -65,6 +67,9 @@ def derive(plan: SitePlan, settings: Settings) -> Derivation:
     tended_chapter(ledger, rigged, settings)
     window_chapter(ledger, rigged)
     limit_chapter(ledger, rigged)
+    bow_chapter(ledger, rigged)
+    ties_chapter(ledger, rigged)
+    closing_chapter(ledger, rigged)
     lines_chapter(ledger, rigged)
     anchors_chapter(ledger, rigged)
     cases_chapter(ledger, rigged)

@@ -47,7 +47,7 @@ def _fits(ledger: Ledger, gauged: GaugedRiver) -> None:
 def gauged_rows(
     ledger: Ledger, model: RiverModel, gauged: GaugedRiver, rows: Sequence[tuple[int, TrackStage, float]]
 ) -> None:
-    """The rows that the gauge gives.
+    """The rows that the gauge gives, and noted ones that it raises.
 
     Parameters
     ----------
@@ -87,4 +87,4 @@ def gauged_rows(
             Value("v", row.design_speed_m_s, "m/s", 4),
         )
         instances.append(Instance(title("row", number=str(number)), str(number), cells))
-    ledger.table("modelled_rows", quantities, instances, source=ledger.source("gauged"), across=True)
+    ledger.table("gauged_rows", quantities, instances, source=ledger.source("gauged"), across=True)

@@ -22,14 +22,31 @@ from atlas.rigging.envelope import Measure, grid_of, tension, worst_of
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.fixtures import up_down_n
 from atlas.rigging.setups import CarriageSetup, table_of
+from atlas.rigging.shores import Shores
 from atlas.rigging.worlds import Ropes, Worlds, hang_questions, pull_questions
 from atlas.settings import PolicyValues
 from atlas.water import drag_n
 
-__all__ = ["HungAt", "Rigged", "case_drag_n"]
+__all__ = ["HungAt", "Over", "Rigged", "case_drag_n"]
 
 _PLACES = 17
 _STATIONS = (("ferry", "near"), ("ferry", "far"), ("up_down", "near"))
+
+
+@dataclass(frozen=True, slots=True)
+class Over:
+    """The water and the ties that states are taken over.
+
+    Attributes
+    ----------
+    rise_m : of the water over the survey day's
+    travel_m : between which the carriage works
+    raised_m : both ties over their surveyed heights
+    """
+
+    rise_m: float
+    travel_m: tuple[float, float]
+    raised_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,19 +172,36 @@ class Rigged:
             ferry_far_n=float(state.rows[CarriedRow.HELD_FAR, 0, 0]),
         )
 
-    def _worlds(self, drag_n: Sequence[float], clearance_m: Sequence[float], set_n: float) -> Worlds:
-        """A world for each drag, over the travel at the planning stage."""
+    @property
+    def planning(self) -> Over:
+        """The planning stage's water, the ties as surveyed."""
         rig = self.rig
+        return Over(rig.planning.rise_m, (rig.travel_from_m, rig.travel_to_m))
+
+    def over(self, *, rise_m: float, width_m: float) -> Over:
+        """Another water: the carriage works over it, and where both ferry lines have leverage."""
+        frame, levered = self.plan.frame, self.rig.leverage_m
+        from_m, to_m = (-np.inf, np.inf) if levered is None else levered
+        figures = (frame.near_edge_x_m, frame.far_edge_x_m, frame.width_m, frame.span_m, from_m, to_m)
+        shores = Shores(*(np.array([figure]) for figure in figures))
+        near_m, far_m = shores.travel(np.zeros(1, dtype=np.intp), np.array([width_m]))
+        return Over(rise_m, (float(near_m[0]), float(far_m[0])))
+
+    def _worlds(
+        self, drag_n: Sequence[float], clearance_m: Sequence[float], set_n: float, over: Over
+    ) -> Worlds:
+        """A world for each drag."""
         return Worlds.of(
             site=np.zeros(len(drag_n), dtype=np.intp),
             drag_n=np.asarray(drag_n, dtype=np.float64)[:, np.newaxis],
             hauled=np.ones((len(drag_n), 1), dtype=bool),
-            water_rise_m=rig.planning.rise_m,
+            water_rise_m=over.rise_m,
             clearance_m=np.asarray(clearance_m, dtype=np.float64),
             set_least_n=set_n,
             set_most_n=set_n,
-            from_m=rig.travel_from_m,
-            to_m=rig.travel_to_m,
+            from_m=over.travel_m[0],
+            to_m=over.travel_m[1],
+            raised_m=over.raised_m,
             tended=not any(note.code == "no_leverage" for case in self.judged for note in case.why),
         )
 
@@ -188,13 +222,19 @@ class Rigged:
         return Ropes(*(np.array([value]) for value in bounds))
 
     def tightest(
-        self, *, drag_n: Sequence[float], clearance_m: Sequence[float], pretension_n: float
+        self,
+        *,
+        drag_n: Sequence[float],
+        clearance_m: Sequence[float],
+        pretension_n: float,
+        over: Over | None = None,
     ) -> Carriages:
         """State of greatest tension of each drag over the travel: unseated, stiff bound.
 
-        `clearance_m` is what the ferry lines keep over the water with each drag.
+        `clearance_m` is what the ferry lines keep over the water with each drag; `over` None is the planning
+        stage.
         """
-        worlds = self._worlds(drag_n, clearance_m, pretension_n)
+        worlds = self._worlds(drag_n, clearance_m, pretension_n, over or self.planning)
         return self._worst(worlds, pull_questions(worlds, self._ropes), tension)
 
     def tightest_n(
@@ -211,8 +251,13 @@ class Rigged:
         return drag_most_n()
 
     def lowest(
-        self, *, drag_n: Sequence[float], clearance_m: Sequence[float], pretension_n: float
+        self,
+        *,
+        drag_n: Sequence[float],
+        clearance_m: Sequence[float],
+        pretension_n: float,
+        over: Over | None = None,
     ) -> Carriages:
-        """State of least clearance of each drag over the travel: seated, both bounds."""
-        worlds = self._worlds(drag_n, clearance_m, pretension_n)
+        """State of least clearance of each drag over the travel: seated, both bounds; `over` as above."""
+        worlds = self._worlds(drag_n, clearance_m, pretension_n, over or self.planning)
         return self._worst(worlds, hang_questions(worlds, self._ropes), line_clearance)

@@ -138,9 +138,14 @@ def _from_mean(ledger: Ledger, river: _River, row: TrackStage, kind: MeanKind, *
     return True
 
 
+def _by_formula(row: TrackStage) -> bool:
+    """Whether the row's speed is the model's, whole or in part."""
+    return row.modelled or "raised_to_gauge" in row.assumed
+
+
 def _noted_rows(ledger: Ledger, river: _River) -> None:
     for number, row in enumerate(river.stages, 1):
-        if row.modelled:
+        if _by_formula(row):
             continue
         side = str(number)
         kinds = [kind for kind in MeanKind if f"speed_from_{kind.value}_mean" in row.assumed]
@@ -192,7 +197,7 @@ def _floor_m_s(river: _River, number: int, row: TrackStage) -> float:
 
 def _modelled_rows(ledger: Ledger, river: _River) -> None:
     """Rows whose speed nobody saw, with the model that gives it."""
-    rows = [(number, row) for number, row in enumerate(river.stages, 1) if row.modelled]
+    rows = [(number, row) for number, row in enumerate(river.stages, 1) if _by_formula(row)]
     if not rows:
         return
     model = river.model

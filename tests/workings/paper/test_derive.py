@@ -217,9 +217,46 @@ def test_the_sheet_s_figures_stand_beside_the_derived_ones(demo):
     steps = {
         entry.result.symbol: entry
         for entry in chapter(derivation, "limit").entries
-        if isinstance(entry, Given)
+        if isinstance(entry, Given | Step)
     }
     assert steps["v_L"].shown == printed(Figure.LIMIT_SPEED, rig.limit.surface_speed_m_s, UnitSystem.US).both
+
+
+def checks_of(derivation, code):
+    return {
+        entry.title: entry.holds for entry in chapter(derivation, code).entries if isinstance(entry, Check)
+    }
+
+
+def test_at_every_limit_turned_round_nothing_is_broken(derivation):
+    """Limit speed, limit stage, tie heights, the water that empties the window: on their good side."""
+    for code in ("limit", "bow", "ties", "closing"):
+        checks = checks_of(derivation, code)
+        assert all(checks.values()), (code, checks)
+
+
+def test_limit_bows_follow_from_their_printed_loads(derivation):
+    """Each row by the track line alone."""
+    one = chapter(derivation, "bow")
+    (table,) = tables(one)
+    numbers = told(one)
+    assert len(table.instances) == len(derivation.rigged.rig.limit_bows) == 3
+    for number in (1, 2, 3):
+        row = {"H_0": numbers["H_0"], "E": numbers["E"], "q": 0.0}
+        row |= {symbol: numbers[f"{symbol}{number}"] for symbol in ("x_c", "F_y", "F_z")}
+        state = row_line(derivation, row)
+        assert float(state.tension_n) == pytest.approx(numbers[f"T_{number}"], abs=0.2)
+        assert float(state.downstream_m) == pytest.approx(numbers[f"y_b{number}"], abs=0.002)
+
+
+def test_a_limit_stage_tells_its_setbacks_and_travel(demo):
+    numbers = told(chapter(demo.derivation("OT-01"), "limit"))
+    plan = demo.plan("OT-01")
+    limit = plan.chosen.limit
+    assert numbers["s_L"] == pytest.approx(limit.stage_m, abs=5e-4)
+    whole_m = numbers["b_ng"] + numbers["B_g"] + numbers["b_fg"]
+    assert whole_m == pytest.approx(plan.frame.span_m, abs=0.002)
+    assert numbers["v_L"] == pytest.approx(min(limit.held_speed_m_s, limit.stage_speed_m_s), abs=1e-4)
 
 
 def test_each_input_names_where_it_comes_from(derivation):
@@ -282,6 +319,6 @@ def test_the_derivation_of_a_computed_site_of_another_county_closes(computed, se
 def test_chapters_are_all_there_in_their_order(demo):
     assert [one.code for one in demo.derivation("OT-01").chapters] == [
         "survey", "frame", "water", "rope", "drag", "haul", "tension", "parts", "clearance", "tended",
-        "window", "limit", "lines", *["line"] * 6, "anchors", "cases", "told",
+        "window", "limit", "bow", "ties", "closing", "lines", *["line"] * 6, "anchors", "cases", "told",
     ]  # fmt: skip
     assert all(isinstance(one, Chapter) for one in demo.derivation("OT-01").chapters)
