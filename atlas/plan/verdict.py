@@ -182,10 +182,10 @@ class _Figures:
 
 def _lowest_line(state: Carriages, case: int, part: Part, *, over_water_m: float) -> LowestLine | None:
     """The line that hangs lowest in one of some states; None where it is the carriage's hardware."""
-    one = state.part(np.array([case]))
-    line = min(stretches(one, part), key=lambda line: float(lowest_over_m(line)[0, 0]), default=None)
-    if line is None:
+    if part is Part.HARDWARE:
         return None
+    one = state.part(np.array([case]))
+    line = min(stretches(one, part), key=lambda line: float(lowest_over_m(line)[0, 0]))
     over_m = one.clearance_m + (one.of_site(Of.RING_BELOW) if part is Part.TRACK_LINE else 0.0)
     columns = (line.run_m, line.rise_m, line.tension_n, line.weight_n_m, line.dry_share, over_m)
     return LowestLine(*(float(values[0, 0]) for values in columns), over_water_m=over_water_m)

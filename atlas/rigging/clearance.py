@@ -91,33 +91,27 @@ def _dry_share(end: FloatArray, carriage: FloatArray) -> FloatArray:
 
 def _lines(state: Carriages, which: Index, *, ferry: bool) -> tuple[Stretch, Stretch]:
     """The near and the far line of some questions: parts of the track line, or ferry lines."""
-    asked, table = state.asked, state.table
-
-    def of(row: int) -> FloatArray:
-        figures: FloatArray = table[row, asked.site[which]][:, np.newaxis]
-        return figures
-
-    def row(number: int) -> FloatArray:
-        values: FloatArray = state.rows[number, which]
-        return values
-
-    x, y = state.at_m[which], row(CarriedRow.BOW)
-    slant = of(Of.FLOW_ALONG) / of(Of.FLOW_DOWN)
-    tie = of(Of.NEAR_TIE) + asked.raised_m[which][:, np.newaxis]
-    height = tie - row(CarriedRow.DROP) - (of(Of.RING_BELOW) if ferry else 0.0)
+    asked, rows = state.asked, state.rows
+    of = state.table[:, asked.site[which], np.newaxis]
+    x, y = state.at_m[which], rows[CarriedRow.BOW, which]
+    slant = of[Of.FLOW_ALONG] / of[Of.FLOW_DOWN]
+    tie = of[Of.NEAR_TIE] + asked.raised_m[which, np.newaxis]
+    height = tie - rows[CarriedRow.DROP, which]
     lines = []
     for line, sign, edge in ((0, 1.0, asked.near_edge_m), (1, -1.0, asked.far_edge_m)):
-        edge_m = edge[which][:, np.newaxis]
+        edge_m = edge[which, np.newaxis]
         if ferry:
-            end = of(Of.STATION_X + line), of(Of.STATION_Y + line), of(Of.STATION_Z + line)
-            tension, weight = row(CarriedRow.HELD_NEAR + line), 2.0 * of(Of.HALF_FERRY_WEIGHT)
+            x_m, y_m, z_m = (of[station + line] for station in (Of.STATION_X, Of.STATION_Y, Of.STATION_Z))
+            # the line ends at the ring
+            end = x_m, y_m, z_m + of[Of.RING_BELOW]
+            tension, weight = rows[CarriedRow.HELD_NEAR + line, which], 2.0 * of[Of.HALF_FERRY_WEIGHT]
         else:
-            end = line * of(Of.SPAN), np.zeros_like(edge_m), tie + line * of(Of.RISE)
-            tension = row(CarriedRow.TENSION)
-            weight = of(Of.WEIGHT) / (1.0 + tension / asked.stiffness_n[which][:, np.newaxis])
+            end = line * of[Of.SPAN], np.zeros_like(edge_m), tie + line * of[Of.RISE]
+            tension = rows[CarriedRow.TENSION, which]
+            weight = of[Of.WEIGHT] / (1.0 + tension / asked.stiffness_n[which, np.newaxis])
         run = np.sqrt((end[0] - x) ** 2 + (end[1] - y) ** 2)
-        at_end, at_carriage = (sign * (px - edge_m - slant * py) for px, py in (end[:2], (x, y)))
-        lines.append(Stretch(run, height - end[2], tension, weight, _dry_share(at_end, at_carriage)))
+        dry = _dry_share(sign * (end[0] - edge_m - slant * end[1]), sign * (x - edge_m - slant * y))
+        lines.append(Stretch(run, height - end[2], tension, weight, dry))
     return lines[0], lines[1]
 
 
