@@ -12,6 +12,7 @@ from atlas.binder.fault_page import fault_pages
 from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_pages
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
+from atlas.binder.seasons import seasons_pages, seasons_place
 from atlas.binder.site_sheet import NotPrinted, SiteSheet
 from atlas.faults import Fault
 from atlas.paper import Destination, Entry, Leaf, Link, assemble
@@ -63,8 +64,11 @@ def _sheet_leaf(made: SiteSheet, *, mapped: bool) -> Leaf:
     )
 
 
-def _reach_entry(press: Press, chapter: Chapter, *, mapped: bool) -> Entry:
-    """A reach, its map and its sites; the reach itself leads to the first of them."""
+def _reach_entry(press: Press, chapter: Chapter, places: Collection[str]) -> Entry:
+    """A reach, its map, its seasons and its sites; the reach itself leads to the first of them.
+
+    `places`: names of the destinations that there are.
+    """
     words, reach = press.words, chapter.reach
     sites = tuple(
         Entry(title=_site_title(press, made), destination=site_place(made.code)) for made in chapter.sites
@@ -73,24 +77,21 @@ def _reach_entry(press: Press, chapter: Chapter, *, mapped: bool) -> Entry:
         title = words("binder.outline.no_reach")
         return Entry(title=title, destination=sites[0].destination, children=sites)
     title = words("binder.outline.reach", code=reach.code, name=reach.name)
-    maps = (Entry(title=words("binder.map.outline"), destination=map_place(reach.code)),) if mapped else ()
-    children = (*maps, *sites)
+    there = (
+        ("binder.map.outline", map_place(reach.code)),
+        ("binder.seasons.outline", seasons_place(reach.code)),
+    )
+    ahead = (Entry(title=words(title), destination=place) for title, place in there if place in places)
+    children = (*ahead, *sites)
     return Entry(title=title, destination=children[0].destination, children=children)
 
 
-def _outline(press: Press, book: Sequence[Chapter], mapped: Collection[str]) -> tuple[Entry, ...]:
-    """`mapped`: names of the maps' destinations that there are."""
+def _outline(press: Press, book: Sequence[Chapter], places: Collection[str]) -> tuple[Entry, ...]:
+    """`places`: names of the destinations that there are."""
     words = press.words
-    reaches = tuple(
-        _reach_entry(
-            press,
-            chapter,
-            mapped=chapter.reach is not None and map_place(chapter.reach.code) in mapped,
-        )
-        for chapter in book
-    )
+    reaches = tuple(_reach_entry(press, chapter, places) for chapter in book)
     county = (
-        [Entry(title=words("binder.map.title"), destination=map_place())] if map_place() in mapped else []
+        [Entry(title=words("binder.map.title"), destination=map_place())] if map_place() in places else []
     )
     return (
         Entry(title=words("binder.label.cover"), destination="cover"),
@@ -148,8 +149,9 @@ def bind(
     leaves = [_leaf(page) for page in front]
     for chapter in book:
         maps = reach_maps(press, atlas, chapter)
-        bound += maps
-        leaves += [_leaf(page) for page in maps]
+        seasons = seasons_pages(press, chapter, not_count_on=policy.values.seasons.not_count_on)
+        bound += (*maps, *seasons)
+        leaves += [_leaf(page) for page in (*maps, *seasons)]
         for made in chapter.sites:
             if isinstance(made, SiteSheet):
                 bound.append(made)

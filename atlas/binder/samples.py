@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+import shapely
+
 from atlas.paper import (
     Align,
     Box,
@@ -13,6 +15,7 @@ from atlas.paper import (
     Item,
     LaidOut,
     Line,
+    Polyline,
     Rect,
     Row,
     Symbol,
@@ -22,6 +25,7 @@ from atlas.paper import (
 from atlas.paper.pieces import Piece, table_row
 from atlas.paper.press import Press
 from atlas.sheets.lines import lay_tag
+from atlas.sheets.plan_ground import hatching
 from atlas.sheets.plan_rig import carriage_sign
 
 __all__ = [
@@ -44,6 +48,7 @@ _SAMPLE_MM = 25.0
 _STROKE_MM = 13.0
 _SIGN_MM = 3.2
 _SIGNAL_MM = (17.0, 4.0)
+_HATCHED_MM = (13.0, 4.4)
 
 LINE_STROKES: tuple[tuple[str, str | None], ...] = (
     ("track_loaded", "track"),
@@ -166,6 +171,22 @@ def _flow(press: Press) -> Sample:
     return draw
 
 
+def _no_go(press: Press) -> Sample:
+    def draw(box: Box) -> list[Item]:
+        middle_mm = box.left_mm + _SAMPLE_MM / 2
+        x_mm, y_mm = _HATCHED_MM
+        field = shapely.box(
+            middle_mm - x_mm / 2, box.centre[1] - y_mm / 2, middle_mm + x_mm / 2, box.centre[1] + y_mm / 2
+        )
+        stroke = press.looks.strokes["no_go"]
+        return [
+            Polyline(points=tuple(line.coords), stroke=stroke, block=BLOCK, clear_of_text=True)
+            for line in hatching(field)
+        ]
+
+    return draw
+
+
 def _of_stroke(stroke: str) -> Callable[[Press], Sample]:
     return lambda press: stroke_sample(press, stroke)
 
@@ -175,6 +196,7 @@ THING_SAMPLES: tuple[tuple[str, Callable[[Press], Sample]], ...] = (
     ("carriage", _carriage),
     ("post", _post),
     ("work_area", _of_stroke("work_area")),
+    ("no_go", _no_go),
     ("flow", _flow),
     ("bank", _of_stroke("bank")),
     ("bank_guessed", _of_stroke("bank_guessed")),

@@ -13,7 +13,7 @@ from atlas.plan import CaseResult, StageResult, TrackCase, TrackLineRig
 from atlas.sheets.access import access_rows, bank_places
 from atlas.sheets.desk import Desk
 from atlas.sheets.lines import rope_note, tag_of
-from atlas.sheets.track import capture_text, haul_sets, haul_text, window_shown
+from atlas.sheets.track import capture_text, haul_sets, haul_text, release_text, window_shown
 from atlas.units import Figure
 
 __all__ = ["level_text", "line_rows", "site_name", "site_pieces"]
@@ -173,7 +173,7 @@ def _track(press: Press, desk: Desk) -> list[Piece]:
             words("sheet.stop.set_tension_note", haul=haul_text(desk, rig), sets=haul_sets(desk, rig)),
         ),
         (words("sheet.track.lock_off"), capture_text(desk, rig)),
-        (words("sheet.track.release"), words("sheet.track.release_order")),
+        (words("sheet.track.release"), release_text(desk, rig) or words("sheet.unknown")),
     ]
     return rows_of(press, "track", ("what", "plan"), rows, widths_mm=(22.0, None))
 

@@ -33,6 +33,15 @@ from atlas.plan.rig_results import (
     StageResult,
     Take,
 )
+from atlas.plan.tether_results import (
+    BowLoad,
+    StationDepths,
+    TetheredCase,
+    TetheredStage,
+    TetherRig,
+    TetherRope,
+    TetherStation,
+)
 from atlas.plan.track_results import (
     Haul,
     LimitBow,
@@ -52,6 +61,7 @@ __all__ = [
     "AnchorPull",
     "Assumed",
     "BackUp",
+    "BowLoad",
     "CaseResult",
     "Caution",
     "CrewAnswers",
@@ -80,7 +90,13 @@ __all__ = [
     "SitePlan",
     "SlackAllowed",
     "StageResult",
+    "StationDepths",
     "Take",
+    "TetherRig",
+    "TetherRope",
+    "TetherStation",
+    "TetheredCase",
+    "TetheredStage",
     "Thrower",
     "TieHeights",
     "TrackAnswers",

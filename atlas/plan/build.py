@@ -11,12 +11,13 @@ from types import MappingProxyType
 from atlas.faults import AtlasError, EngineeringError, NoSolution
 from atlas.frame import FrameProblem, SiteFrame, Stations, site_frame, stations
 from atlas.plan.cautions import cautions_of, facts_of
+from atlas.plan.choice import Computed, chosen_rig
 from atlas.plan.context import Context
 from atlas.plan.places import lonlat_of
 from atlas.plan.provenance import assumed_values, limits_used
 from atlas.plan.results import PostPlan, SitePlan
-from atlas.plan.rig import plan_movable_control_points
-from atlas.plan.track_results import TrackLineRig
+from atlas.plan.rig_results import RigPlan
+from atlas.plan.rigs import rigs_of
 from atlas.plan.warnings import warnings_of
 from atlas.records import Agency, County, Reach, Site
 from atlas.settings import PolicyValues, Settings
@@ -95,7 +96,7 @@ def _context(
         frame=frame,
         agency=agency,
         policy=policy,
-        rig=settings.rig("movable-control-point"),
+        rig=next((rig for rig in settings.rigs if rig.name == site.access.rig), settings.rigs[0]),
         gear=settings.gear,
         words=settings.words,
         units=units,
@@ -155,11 +156,13 @@ def _asked(
 
 
 def _site_plan(
-    one: _Asked, rig: TrackLineRig, *, county: County, settings: Settings, as_of: date
+    one: _Asked, rigs: Sequence[RigPlan], *, county: County, settings: Settings, as_of: date
 ) -> SitePlan:
     site, context, frame = one.site, one.context, one.context.frame
     valid_until = months_after(site.access.surveyed, int(context.policy.limits.survey_valid_months))
     overdue = as_of > valid_until
+    rig = rigs[0]
+    context = replace(context, rig=settings.rig(rig.rig))
     return SitePlan(
         site=site,
         county=county,
@@ -173,7 +176,7 @@ def _site_plan(
         access_place=site.access.place,
         near_tie_place=lonlat_of(frame, (0.0, 0.0)),
         far_tie_place=lonlat_of(frame, (frame.span_m, 0.0)),
-        rigs=(rig,),
+        rigs=tuple(rigs),
         posts=_posts(site, frame),
         cautions=cautions_of(context, settings.cautions, facts_of(context, rig, overdue=overdue)),
         warnings=warnings_of(context, rig, overdue=overdue),
@@ -190,17 +193,20 @@ def _named(site: Site, cause: EngineeringError) -> EngineeringError:
     return named
 
 
-def _rigs(asked: Sequence[_Asked]) -> list[TrackLineRig | AtlasError]:
-    """Rigs of a batch; where it cannot be computed, of its halves, down to the sites that spoil it."""
-    if not asked:
-        return []
+def _chosen_first(one: _Asked, computed: Sequence[Computed]) -> tuple[RigPlan, ...] | AtlasError:
+    """The rigs of a site, the one that is printed in full first and marked; or why none can be printed."""
     try:
-        return list(plan_movable_control_points([one.context for one in asked]))
+        name = chosen_rig(one.site.access.rig, computed, one.context.policy.choice)
     except EngineeringError as error:
-        if len(asked) == 1:
-            return [_named(asked[0].site, error)]
-    half = len(asked) // 2
-    return _rigs(asked[:half]) + _rigs(asked[half:])
+        return _named(one.site, error)
+    rigs = [replace(rig, chosen=rig.rig == name) for rig, _ in computed]
+    return tuple(sorted(rigs, key=lambda rig: not rig.chosen))
+
+
+def _rigs(asked: Sequence[_Asked], settings: Settings) -> list[tuple[RigPlan, ...] | AtlasError]:
+    """Every rig at every site of a batch."""
+    computed = rigs_of([one.context for one in asked], settings.rigs)
+    return [_chosen_first(one, rigs) for one, rigs in zip(asked, computed, strict=True)]
 
 
 def plan_sites(
@@ -235,15 +241,22 @@ def plan_sites(
             asked.append(_named(site, error))
     sound = [one for one in asked if isinstance(one, _Asked)]
     rigs = iter(
-        [rig for begin in range(0, len(sound), _BATCH) for rig in _rigs(sound[begin : begin + _BATCH])]
+        [
+            found
+            for begin in range(0, len(sound), _BATCH)
+            for found in _rigs(sound[begin : begin + _BATCH], settings)
+        ]
     )
     plans: list[SitePlan | AtlasError] = []
     for one in asked:
-        rig = next(rigs) if isinstance(one, _Asked) else one
-        if isinstance(one, _Asked) and isinstance(rig, TrackLineRig):
-            plans.append(_site_plan(one, rig, county=county, settings=settings, as_of=as_of))
-        elif isinstance(rig, AtlasError):
-            plans.append(rig)
+        if not isinstance(one, _Asked):
+            plans.append(one)
+            continue
+        found = next(rigs)
+        if isinstance(found, AtlasError):
+            plans.append(found)
+        else:
+            plans.append(_site_plan(one, found, county=county, settings=settings, as_of=as_of))
     return tuple(plans)
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from atlas.plan.context import Context
 from atlas.plan.results import Caution
+from atlas.plan.rig_results import RigPlan
+from atlas.plan.tether_results import TetherRig
 from atlas.plan.track_results import TrackLineRig
 from atlas.records import DangerKind, Site
 from atlas.settings import CautionList
@@ -12,12 +14,12 @@ from atlas.units import Figure, printed
 __all__ = ["cautions_of", "facts_of", "tags_height_assumed", "tags_on_scene", "tags_rating_assumed"]
 
 
-def tags_on_scene(rig: TrackLineRig) -> list[str]:
+def tags_on_scene(rig: RigPlan) -> list[str]:
     """Stations placed by policy."""
     return [anchor.tag for anchor in rig.anchors if not anchor.surveyed]
 
 
-def tags_rating_assumed(rig: TrackLineRig) -> list[str]:
+def tags_rating_assumed(rig: RigPlan) -> list[str]:
     """Anchors in use whose hold was assumed."""
     return [anchor.tag for anchor in rig.anchors if anchor.rating_assumed and anchor.load_n is not None]
 
@@ -27,10 +29,11 @@ def tags_height_assumed(site: Site) -> list[str]:
     return [anchor.tag for anchor in site.anchors if anchor.height_assumed]
 
 
-def facts_of(context: Context, rig: TrackLineRig, *, overdue: bool) -> frozenset[str]:
+def facts_of(context: Context, rig: RigPlan, *, overdue: bool) -> frozenset[str]:
     """Names of the facts that hold at this site; templates/cautions.toml asks for them by name."""
     access = context.site.access
     kinds = {danger.kind for danger in context.site.dangers}
+    on_track = isinstance(rig, TrackLineRig)
     facts = {
         "always": True,
         "low_head_dam": DangerKind.LOW_HEAD_DAM in kinds or access.dam is not None,
@@ -40,21 +43,18 @@ def facts_of(context: Context, rig: TrackLineRig, *, overdue: bool) -> frozenset
         "undercut": DangerKind.UNDERCUT in kinds,
         "debris": DangerKind.DEBRIS in kinds,
         "outside_plan": not rig.planning.inside,
-        "device_capture": rig.capture_limit_n is not None,
+        "track_line": on_track,
+        "tether": isinstance(rig, TetherRig),
+        "device_capture": isinstance(rig, TrackLineRig) and rig.capture_limit_n is not None,
         "far_bank_cut_off": access.far_minutes is not None
         and access.far_minutes * 60.0 >= context.policy.limits.far_bank_cut_off,
-        "line_at_head_height": _at_head_height(context),
+        "line_at_head_height": on_track and _at_head_height(context),
         "beyond_survey": any(row.beyond_survey for row in rig.stages),
         "assumed_values": bool(tags_rating_assumed(rig) or tags_height_assumed(context.site)),
         "overdue": overdue,
         "stations_on_scene": bool(tags_on_scene(rig)),
     }
     return frozenset(name for name, holds in facts.items() if holds)
-
-
-def _cut_off(context: Context) -> bool:
-    minutes = context.site.access.far_minutes
-    return minutes is not None and minutes * 60.0 >= context.policy.limits.far_bank_cut_off
 
 
 def _at_head_height(context: Context) -> bool:

@@ -137,10 +137,12 @@ class NoGo:
     Attributes
     ----------
     parts : by what makes it: ``bight``, ``behind <anchor>``, ``far_ferry_lost`` and so on
-    whole : all of it together, with the margin about it
+    loaded : in the bight of loaded lines and behind loaded anchors, with the margin about it
+    whole : that, and what a lost line would sweep
     """
 
     parts: tuple[tuple[str, Ground], ...]
+    loaded: Ground
     whole: Ground
 
 

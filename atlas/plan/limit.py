@@ -14,7 +14,7 @@ from atlas.rigging.rigged import cause_code
 from atlas.rigging.search import Found
 from atlas.units import UnitSystem
 
-__all__ = ["Reached", "limit_of", "speed_reached", "stage_reached"]
+__all__ = ["Reached", "limit_of", "printed_limit", "speed_reached", "stage_reached"]
 
 _AT_ANY_SPEED = {"anchor_unrated", "anchor_drowned", "no_leverage", "pretension_rule", "pretension_strength"}
 _SAME_M = 1e-9
@@ -81,6 +81,17 @@ def limit_of(
     """
     if held is None or _amiss_at_any_speed(one, planning, context):
         return None
+    return printed_limit(context, held=held, stage=stage)
+
+
+def printed_limit(context: Context, *, held: Reached, stage: Reached | None) -> Limit:
+    """The lower speed of two limits with its float check, and the limit stage.
+
+    Parameters
+    ----------
+    held : with the planning stage's geometry held
+    stage : with geometry and speed moving together; None where no row of the table is inside plan
+    """
     printed = held if stage is None or held.speed_m_s <= stage.speed_m_s else stage
     check = context.policy.float_check
     step_m = check.paces_step_si if context.units is UnitSystem.SI else check.paces_step

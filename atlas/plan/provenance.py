@@ -5,12 +5,19 @@ from __future__ import annotations
 from atlas.plan.anchor_rating import rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.results import Assumed, LimitUsed
-from atlas.plan.track_results import TrackLineRig, TrackStage
+from atlas.plan.rig_results import CaseResult, RigPlan, StageResult
+from atlas.plan.tether_results import TetherRig
+from atlas.plan.track_results import TrackLineRig
 from atlas.settings import Policy
 
 __all__ = ["assumed_values", "limits_used"]
 
-_STATION_RULE = {"ferry": "stations.ferry_upriver_most", "up_down": "stations.up_down_downriver"}
+_STATION_RULE = {
+    "ferry": "stations.ferry_upriver_most",
+    "up_down": "stations.up_down_downriver",
+    "bow": "tether.included_angle_most",
+    "stern": "tether.stern_below",
+}
 _WATER_RULE = {
     "speed_from_section_mean": "loads.surface_from_section",
     "speed_from_vertical_mean": "loads.surface_from_vertical",
@@ -22,7 +29,14 @@ _WATER_RULE = {
     "raised_to_gauge": "loads.interval_level",
 }
 
-_LIMITS = (
+_TETHER_LIMITS = (
+    "limits.factor_lines",
+    "limits.anchor_ratio",
+    "limits.anchor_station_least",
+    "tether.included_angle_most",
+    "tether.boat_length",
+)
+_TRACK_LIMITS = (
     "limits.factor_track",
     "limits.factor_lines",
     "limits.clearance",
@@ -37,29 +51,27 @@ _LIMITS = (
 )
 
 
-def limits_used(context: Context, policy: Policy, rig: TrackLineRig) -> tuple[LimitUsed, ...]:
+def _used(policy: Policy, key: str, value: float | None = None) -> LimitUsed:
+    entry = policy.provenance[key]
+    return LimitUsed(key, policy.value_of(key) if value is None else value, entry.unit, entry.source)
+
+
+def limits_used(context: Context, policy: Policy, rig: RigPlan) -> tuple[LimitUsed, ...]:
     """Limits every verdict was measured against; the capture's own where the line hangs on it."""
-    used = [
-        LimitUsed(
-            key=key,
-            value=policy.value_of(key),
-            unit=policy.provenance[key].unit,
-            source=policy.provenance[key].source,
-        )
-        for key in _LIMITS
-    ]
+    if isinstance(rig, TetherRig):
+        return tuple(_used(policy, key) for key in _TETHER_LIMITS)
+    if not isinstance(rig, TrackLineRig):
+        return ()
+    used = [_used(policy, key) for key in _TRACK_LIMITS]
     if context.policy.limits.boats_pass_under:
-        key = "limits.clearance_boats"
-        source = policy.provenance[key]
-        used.append(LimitUsed(key, policy.value_of(key), source.unit, source.source))
+        used.append(_used(policy, "limits.clearance_boats"))
     if rig.capture_limit_n is not None:
         key = context.gear.items[rig.capture].capture or "default"
-        source = policy.provenance[f"capture.{key}"]
-        used.append(LimitUsed(f"capture.{key}", rig.capture_limit_n, source.unit, source.source))
+        used.append(_used(policy, f"capture.{key}", rig.capture_limit_n))
     return tuple(used)
 
 
-def assumed_values(context: Context, policy: Policy, rig: TrackLineRig) -> tuple[Assumed, ...]:
+def assumed_values(context: Context, policy: Policy, rig: RigPlan) -> tuple[Assumed, ...]:
     """Everything taken without the survey's word: holds, heights, sizes, stations, modelled water."""
     found = []
     for anchor in context.site.anchors:
@@ -71,14 +83,10 @@ def assumed_values(context: Context, policy: Policy, rig: TrackLineRig) -> tuple
             found.append(
                 Assumed(f"anchor {anchor.tag} height", anchor.height_m, "m", "assumed by the reader")
             )
-    far = next(anchor for anchor in context.site.anchors if anchor.tag == context.frame.track_far_tag)
-    if far.diameter_m is None:
-        key = "lines.anchor_diameter_assumed"
-        found.append(
-            Assumed(f"anchor {far.tag} diameter", policy.value_of(key), "m", policy.provenance[key].source)
-        )
-    if rig.rope.agency is None:
-        found.append(Assumed("track rope", None, "", policy.provenance["planning_rope.strength"].source))
+    if isinstance(rig, TrackLineRig):
+        found += _assumed_of_track(context, policy, rig)
+    if isinstance(rig, TetherRig) and rig.work_area_assumed:
+        found.append(Assumed("work area", None, "", "bank to bank down to the reach-down: none drawn"))
     found += [
         Assumed(f"station {anchor.tag}", None, "", policy.provenance[_STATION_RULE[anchor.uses[0]]].source)
         for anchor in rig.anchors
@@ -92,7 +100,21 @@ def assumed_values(context: Context, policy: Policy, rig: TrackLineRig) -> tuple
     return tuple(found)
 
 
-def _row_name(row: TrackStage) -> str:
+def _assumed_of_track(context: Context, policy: Policy, rig: TrackLineRig) -> list[Assumed]:
+    """Size of the far anchor, and the rope where none was taken."""
+    found = []
+    far = next(anchor for anchor in context.site.anchors if anchor.tag == context.frame.track_far_tag)
+    if far.diameter_m is None:
+        key = "lines.anchor_diameter_assumed"
+        found.append(
+            Assumed(f"anchor {far.tag} diameter", policy.value_of(key), "m", policy.provenance[key].source)
+        )
+    if rig.rope.agency is None:
+        found.append(Assumed("track rope", None, "", policy.provenance["planning_rope.strength"].source))
+    return found
+
+
+def _row_name(row: StageResult[CaseResult]) -> str:
     """A row by its stage, else by its rise over the survey day's water."""
     return f"{row.rise_m:+.2f} m" if row.stage_m is None else f"at {row.stage_m:.2f} m"
 

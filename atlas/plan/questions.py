@@ -89,7 +89,7 @@ def _answered(scene: Scene, track: _Track, site: int, *, agreed: Agreed, turned:
         hand_overs=overs,
         posts=posts_in_time(context, water, dangers),
         reached=reached_water(context, water),
-        no_go=no_go(context, [*grounds, ("far_ferry_lost", track.lost_grounds[site])]),
+        no_go=no_go(context, grounds, [("far_ferry_lost", track.lost_grounds[site])]),
         decisions=decisions(
             context, limit=turned.limit, hand_overs=overs, pulse=track.pulses[site], set_n=set_n
         ),

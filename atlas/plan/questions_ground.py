@@ -17,6 +17,10 @@ from atlas.rigging.shown import FloatArray
 __all__ = ["no_go", "track_bight", "track_grounds"]
 
 
+Named = tuple[str, shapely.Geometry]
+"""A ground by what makes it."""
+
+
 def track_bight(*, span_m: float, at_m: FloatArray, bow_m: FloatArray) -> shapely.Geometry:
     """Ground between the loaded track line and the straight way of its ends [m].
 
@@ -33,9 +37,7 @@ def track_bight(*, span_m: float, at_m: FloatArray, bow_m: FloatArray) -> shapel
     return bight_ground(np.stack([near, np.column_stack([at_m, bow_m]), far], axis=1))
 
 
-def track_grounds(
-    context: Context, *, at_m: FloatArray, bow_m: FloatArray
-) -> list[tuple[str, shapely.Geometry]]:
+def track_grounds(context: Context, *, at_m: FloatArray, bow_m: FloatArray) -> list[Named]:
     """Bight of the track line and the ground behind its anchors and stations, by name.
 
     Raises
@@ -68,16 +70,24 @@ def track_grounds(
     return grounds
 
 
-def no_go(context: Context, grounds: Sequence[tuple[str, shapely.Geometry]]) -> NoGo:
+def no_go(context: Context, loaded: Sequence[Named], lost: Sequence[Named]) -> NoGo:
     """All the ground on which nobody stands, and its parts.
+
+    Parameters
+    ----------
+    loaded : in the bight of loaded lines and behind loaded anchors
+    lost : what a lost line would sweep
 
     Raises
     ------
     OutOfRange
         From `no_go_ground`.
     """
-    whole = no_go_ground([ground for _, ground in grounds], margin_m=context.policy.no_go.margin)
+    margin_m = context.policy.no_go.margin
+    tight = no_go_ground([ground for _, ground in loaded], margin_m=margin_m)
+    swept = no_go_ground([ground for _, ground in lost], margin_m=margin_m)
     return NoGo(
-        parts=tuple((name, ground_of(ground)) for name, ground in grounds),
-        whole=ground_of(whole),
+        parts=tuple((name, ground_of(ground)) for name, ground in (*loaded, *lost)),
+        loaded=ground_of(tight),
+        whole=ground_of(shapely.union(tight, swept)),
     )

@@ -10,12 +10,14 @@ from atlas.plan.context import Context
 from atlas.plan.crew_results import HandOver, PulseCheck, SlackAllowed
 from atlas.plan.questions_scene import Hanging, Scene, heavy_case
 from atlas.rigging import Rope, TrackLine
+from atlas.rigging.drift import SPEED_M_S
 from atlas.rigging.fixtures import Stand
 from atlas.rigging.hand_over import hand_over_pull_n
+from atlas.rigging.hung_boat import HungBoat
 from atlas.rigging.pulse import pulse_window
 from atlas.rigging.setups import Of
 from atlas.rigging.shown import FloatArray
-from atlas.rigging.slack_budget import catch_by_line, pull_share, slack_budget_m
+from atlas.rigging.slack_budget import Catch, catch_by_line, pull_share, slack_budget_m
 from atlas.water import drag_n
 
 __all__ = ["hand_over", "pulse_checks", "slacks_allowed"]
@@ -23,6 +25,9 @@ __all__ = ["hand_over", "pulse_checks", "slacks_allowed"]
 _LOOKED_AT = slice(None, None, 3)
 """Every third place of the scene."""
 _STEPS = 32
+_CAUGHT = (Hanging.HELD_STIFF, Hanging.HELD_CLOSE, Hanging.HEAVY_STIFF)
+_DRAG_LEAST_N = 1.0
+"""What the slack budget was shown for."""
 
 
 def pulse_checks(scene: Scene) -> list[PulseCheck | None]:
@@ -75,17 +80,49 @@ def _tension_most_n(scene: Scene) -> FloatArray:
     return least[:, np.newaxis]
 
 
-def _pull_most_n(scene: Scene, hanging: Hanging, drag: FloatArray) -> FloatArray:
-    """Greatest pull of the boat that all other lines and anchors stand, shape (sites, places) [N].
+def _pull_most_n(scene: Scene, drag: FloatArray) -> FloatArray:
+    """Greatest pull of the boat that all other lines and anchors stand, as `drag` [N].
 
     In proportion to what they stand with the boat at rest: what a line or anchor stands grows more slowly
     than the boat's pull, so this is no more than they bear.
     """
     others = [stand for stand in Stand if stand not in (Stand.TENSION, Stand.RESULTANT)]
-    most = scene.rigged.most_n[others][:, :, np.newaxis]
+    stood = np.stack([scene.of(scene.stood_n[stand], _CAUGHT, _LOOKED_AT) for stand in others])
     with np.errstate(divide="ignore"):
-        shares = most / scene.stood_n[others][:, :, hanging, _LOOKED_AT]
+        shares = scene.rigged.most_n[others][:, :, np.newaxis] / stood
     return np.asarray(drag * shares.min(axis=0))
+
+
+def _caught(scene: Scene, boat: HungBoat, drag: FloatArray) -> Catch:
+    """Force-bow curves of every site's line, with every hanging of `_CAUGHT` at every place."""
+    track = TrackLine(
+        span_m=scene.of_sites(Of.SPAN),
+        rise_m=scene.of_sites(Of.RISE),
+        rope=Rope(
+            strength_n=scene.mechanics[0].rope.strength_n,
+            weight_n_m=scene.of_sites(Of.WEIGHT),
+            stiffness_n=scene.rigged.ropes.high_n[:, np.newaxis],
+        ),
+        pretension_n=np.array([[one.haul.most_n] for one in scene.mechanics]),
+    )
+    ring = scene.ring(_CAUGHT, _LOOKED_AT)
+    share = pull_share(
+        boat.up_down,
+        ring,
+        bow_ring_m=boat.bow_ring_m,
+        strand_m=scene.of(scene.strand_m, _CAUGHT, _LOOKED_AT),
+        skew_deg=boat.skew_deg,
+        bow_strands=boat.bow_strands,
+    )
+    return catch_by_line(
+        track,
+        share,
+        at_m=ring.x_m,
+        weight_n=boat.weight_n,
+        tension_most_n=_tension_most_n(scene),
+        pull_most_n=_pull_most_n(scene, drag),
+        steps=_STEPS,
+    )
 
 
 def slacks_allowed(scene: Scene) -> list[tuple[SlackAllowed, ...]]:
@@ -96,59 +133,25 @@ def slacks_allowed(scene: Scene) -> list[tuple[SlackAllowed, ...]]:
     OutOfRange
         From `catch_by_line` and `slack_budget_m`.
     """
-    ropes = scene.rigged.ropes
-    track = TrackLine(
-        span_m=scene.of_sites(Of.SPAN),
-        rise_m=scene.of_sites(Of.RISE),
-        rope=Rope(
-            strength_n=scene.mechanics[0].rope.strength_n,
-            weight_n_m=scene.of_sites(Of.WEIGHT),
-            stiffness_n=ropes.high_n[:, np.newaxis],
-        ),
-        pretension_n=np.array([[one.haul.most_n] for one in scene.mechanics]),
-    )
-    by_case = []
-    for case, hangings, mass in (
-        ("boat-held", (Hanging.HELD_STIFF, Hanging.HELD_CLOSE), "mass"),
-        (heavy_case(scene.contexts[0]).name, (Hanging.HEAVY_STIFF,), "mass_swamped"),
-    ):
-        least_m = np.min([_slack_m(scene, track, hanging, mass) for hanging in hangings], axis=0)
-        by_case.append(
-            [SlackAllowed(case, float(one) if np.isfinite(one) else None) for one in least_m.tolist()]
-        )
-    return list(zip(*by_case, strict=True))
-
-
-def _slack_m(scene: Scene, track: TrackLine, hanging: Hanging, mass: str) -> FloatArray:
-    """Of one hanging, shape (sites,); infinite where no slack passes the limit."""
-    boat = scene.boat(hanging)
-    drag = np.maximum(np.asarray(boat.drag_n), 1.0)
-    ring = scene.ring(hanging, _LOOKED_AT)
-    share = pull_share(
-        boat.up_down,
-        ring,
-        bow_ring_m=boat.bow_ring_m,
-        strand_m=scene.strand_m[:, hanging, _LOOKED_AT],
-        skew_deg=boat.skew_deg,
-        bow_strands=boat.bow_strands,
-    )
-    caught = catch_by_line(
-        track,
-        share,
-        at_m=ring.x_m,
-        weight_n=boat.weight_n,
-        tension_most_n=_tension_most_n(scene),
-        pull_most_n=_pull_most_n(scene, hanging, drag),
-        steps=_STEPS,
-    )
+    boat = scene.boat(_CAUGHT, _LOOKED_AT)
+    drag = np.maximum(np.asarray(boat.drag_n), _DRAG_LEAST_N)
+    caught = _caught(scene, boat, drag)
     speed = np.array([context.planning.design_speed_m_s for context in scene.contexts])
-    way_m = slack_budget_m(
-        caught,
-        boat_mass_kg=[getattr(context.policy.boat, mass) for context in scene.contexts],
-        drag_n=drag[:, 0],
-        speed_m_s=speed,
-    )
-    return boat.bow_strands * way_m
+    places = drag.shape[1] // len(_CAUGHT)
+    by_case = []
+    for case, of, mass in (
+        ("boat-held", slice(0, 2 * places), "mass"),
+        (heavy_case(scene.contexts[0]).name, slice(2 * places, None), "mass_swamped"),
+    ):
+        way_m = slack_budget_m(
+            Catch(caught.pull_n[..., of], caught.give_m[..., of]),
+            boat_mass_kg=[getattr(context.policy.boat, mass) for context in scene.contexts],
+            drag_n=drag[:, of][:, 0],
+            speed_m_s=np.clip(speed, SPEED_M_S.low, SPEED_M_S.high),
+        )
+        slack_m = (boat.bow_strands * way_m).tolist()
+        by_case.append([SlackAllowed(case, one if np.isfinite(one) else None) for one in slack_m])
+    return list(zip(*by_case, strict=True))
 
 
 def hand_over(context: Context, *, line: str, diameter_m: float) -> HandOver:

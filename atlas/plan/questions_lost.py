@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import cos, radians, sin
+
 import numpy as np
 import shapely
 
@@ -17,43 +20,31 @@ from atlas.rigging.hung_boat import FerryHeld
 from atlas.rigging.hung_carriage import HungCarriage
 from atlas.rigging.no_go_ground import swept_by_line
 from atlas.rigging.reachable_water import mesh_ground
-from atlas.rigging.setups import Of
+from atlas.rigging.setups import CarriageSetup, Of
 from atlas.rigging.shown import FloatArray
-from atlas.rigging.track_lost import TrackLost, track_lost
+from atlas.rigging.track_lost import track_lost
 
-__all__ = ["far_ferries_lost", "lost_ground", "tracks_parted"]
+__all__ = ["far_ferries_lost", "tracks_parted"]
 
 _LOOKED_AT = slice(None, None, 2)
 """Every other place of the scene."""
 _PARTED = (Hanging.HEAVY_SOFT, Hanging.HEAVY_STIFF, Hanging.HELD_CLOSE)
-_RUN_PLACES = 17
+_RUN = (Hanging.HEAVY_SOFT,)
+_RUN_PLACES = 13
+_STILL = 1e-5
+"""Share of the load: a few hundredths of a newton, less than a centimetre of the way."""
 
 
-def _ferries(scene: Scene, hanging: Hanging, places: slice) -> tuple[FerryHeld, FerryHeld]:
+def _ferries(scene: Scene, hangings: Sequence[Hanging], places: slice) -> tuple[FerryHeld, FerryHeld]:
     """Near and far ferry line of every site as they are held, no slack in them: so they stand most."""
     near, far, _ = scene.stations()
 
     def held(station: StationPoints, line: str, tension_n: FloatArray) -> FerryHeld:
-        return FerryHeld(station, scene.rope_stiffness_n(line), tension_n=tension_n[:, hanging, places])
+        return FerryHeld(
+            station, scene.rope_stiffness_n(line), tension_n=scene.of(tension_n, hangings, places)
+        )
 
     return held(near, "ferry-near", scene.ferry_near_n), held(far, "ferry-far", scene.ferry_far_n)
-
-
-def _rests(scene: Scene) -> list[TrackLost]:
-    """Ring and boat at rest without the track line, arrays of shape (sites, places)."""
-    rests = []
-    for hanging in _PARTED:
-        near, far = _ferries(scene, hanging, _LOOKED_AT)
-        rests.append(
-            track_lost(
-                scene.boat(hanging),
-                ferry_near=near,
-                ferry_far=far,
-                ring=scene.ring(hanging, _LOOKED_AT),
-                strand_m=scene.strand_m[:, hanging, _LOOKED_AT],
-            )
-        )
-    return rests
 
 
 def _back_up(context: Context, scene: Scene, site: int, *, bank: str, load_n: float) -> BackUp:
@@ -84,11 +75,15 @@ def tracks_parted(scene: Scene) -> list[TrackParted]:
     OutOfRange, NoSolution
         From `track_lost`.
     """
-    rests = _rests(scene)
-    near_n, far_n, drift_m = (
-        np.max([getattr(rest, name) for rest in rests], axis=(0, 2))
-        for name in ("near_n", "far_n", "drift_m")
+    near, far = _ferries(scene, _PARTED, _LOOKED_AT)
+    rest = track_lost(
+        scene.boat(_PARTED, _LOOKED_AT),
+        ferry_near=near,
+        ferry_far=far,
+        ring=scene.ring(_PARTED, _LOOKED_AT),
+        strand_m=scene.of(scene.strand_m, _PARTED, _LOOKED_AT),
     )
+    near_n, far_n, drift_m = (most.max(axis=1) for most in (rest.near_n, rest.far_n, rest.drift_m))
     return [
         TrackParted(
             drift_m=float(drift_m[site]),
@@ -104,7 +99,7 @@ def tracks_parted(scene: Scene) -> list[TrackParted]:
 
 def _carriages(scene: Scene) -> HungCarriage:
     """Of every site at the far end of its travel: the heaviest boat at its farthest, the slackest line."""
-    hanging, last = Hanging.HEAVY_SOFT, slice(-1, None)
+    last = slice(-1, None)
     ropes = scene.rigged.ropes
     set_n = np.array([[one.haul.least_n] for one in scene.mechanics])
     track = TrackLine(
@@ -122,20 +117,18 @@ def _carriages(scene: Scene) -> HungCarriage:
         track=track,
         near_tie_height_m=scene.of_sites(Of.NEAR_TIE),
         ring_below_line_m=scene.of_sites(Of.RING_BELOW),
-        boat=scene.boat(hanging),
-        ferry=_ferries(scene, hanging, last)[0],
-        ring=scene.ring(hanging, last),
-        strand_m=scene.strand_m[:, hanging, last],
+        boat=scene.boat(_RUN, last),
+        ferry=_ferries(scene, _RUN, last)[0],
+        ring=scene.ring(_RUN, last),
+        strand_m=scene.of(scene.strand_m, _RUN, last),
     )
 
 
-def lost_ground(scene: Scene, run: Runaway, site: int) -> shapely.Geometry:
+def _lost_ground(setup: CarriageSetup, run: Runaway, site: int) -> shapely.Geometry:
     """Ground that ring, boat, up-down line and near ferry line of a site may sweep [m]."""
-    setup = scene.mechanics[site].site.setup
-    flow_x, flow_y = (float(way[site, 0]) for way in scene.boat(Hanging.HEAVY_SOFT).flow)
-    x_m, y_m, away_m = run.path.ring.x_m[site], run.path.ring.y_m[site], run.path.away_m[site]
-    rings = np.column_stack([x_m, y_m])
-    boats = rings + away_m[:, np.newaxis] * np.array([flow_x, flow_y])
+    skew = radians(setup.skew_deg)
+    rings = np.column_stack([run.path.ring.x_m[site], run.path.ring.y_m[site]])
+    boats = rings + run.path.away_m[site, :, np.newaxis] * np.array([sin(skew), cos(skew)])
     return shapely.union_all(
         [
             mesh_ground(np.stack([rings, boats])),
@@ -159,8 +152,9 @@ def far_ferries_lost(scene: Scene) -> tuple[list[FarFerryLost], list[shapely.Geo
     OutOfRange, NoSolution
         From `ferry_lost`.
     """
-    run = ferry_lost(_carriages(scene), places=_RUN_PLACES)
-    grounds = [lost_ground(scene, run, site) for site in range(scene.count)]
+    run = ferry_lost(_carriages(scene), places=_RUN_PLACES, still=_STILL)
+    setups = [one.site.setup for one in scene.mechanics]
+    grounds = [_lost_ground(setup, run, site) for site, setup in enumerate(setups)]
     columns = zip(
         scene.travel_m[:, 1].tolist(),
         run.rest_m.tolist(),

@@ -106,15 +106,23 @@ class Scene:
             StationPoints.of([setup.up_down for setup in setups]),
         )
 
-    def ring(self, hanging: Hanging, places: slice = slice(None)) -> RingPlace:
-        """Places of the ring, shape (sites, places)."""
-        return RingPlace(*(values[:, hanging, places] for values in (self.at_m, self.bow_m, self.ring_m)))
+    def of(self, values: FloatArray, hangings: Sequence[Hanging], places: slice) -> FloatArray:
+        """Some hangings' values at some places, one after the other, shape (sites, hangings x places)."""
+        return values[:, list(hangings), places].reshape(self.count, -1)
 
-    def boat(self, hanging: Hanging) -> HungBoat:
-        """The boat of every site and the line it is let down on, values of shape (sites, 1)."""
-        heavy = int(hanging in _HEAVY)
+    def ring(self, hangings: Sequence[Hanging], places: slice) -> RingPlace:
+        """Places of the ring, as `of`."""
+        return RingPlace(
+            *(self.of(values, hangings, places) for values in (self.at_m, self.bow_m, self.ring_m))
+        )
+
+    def boat(self, hangings: Sequence[Hanging], places: slice) -> HungBoat:
+        """The boat of every site and the line it is let down on; its drag as `of`, the rest (sites, 1)."""
+        heavy = np.isin(list(hangings), _HEAVY)
+        drag_n = np.where(heavy[:, np.newaxis], self.drag_n[:, 1, None, None], self.drag_n[:, 0, None, None])
+        count = len(range(*places.indices(self.at_m.shape[-1])))
         return HungBoat(
-            drag_n=self.drag_n[:, heavy : heavy + 1],
+            drag_n=np.repeat(drag_n[..., 0], count, axis=1),
             skew_deg=self.skew_deg(),
             weight_n=self.of_sites(Of.CARRIAGE),
             bow_ring_m=self.bow_ring_m(),

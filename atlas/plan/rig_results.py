@@ -205,7 +205,13 @@ class CrewPost:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RigPlan:
-    """One rig at one site: what every rig answers."""
+    """One rig at one site: what every rig answers.
+
+    Attributes
+    ----------
+    least_factor : what the agency asks of the rig's load-bearing line
+    cannot : why it cannot be computed at this site; then it has neither lines nor stages, and no limit
+    """
 
     rig: str
     chosen: bool
@@ -216,6 +222,7 @@ class RigPlan:
     anchors: tuple[AnchorPlan, ...]
     gear: tuple[GearNeed, ...]
     crew: tuple[CrewPost, ...]
+    cannot: Note | None = None
     answers: CrewAnswers | None = None
     """To what crews ask on the bank; None where they cannot be told, and `untold` says why."""
     untold: str | None = None
@@ -224,3 +231,21 @@ class RigPlan:
     def planning(self) -> StageResult[CaseResult]:
         """The row the sheet plans for."""
         return next(stage for stage in self.stages if stage.planning)
+
+    @property
+    def inside(self) -> bool:
+        """Inside plan at the planning stage, with a limit speed to hold against."""
+        return self.cannot is None and self.limit is not None and self.planning.inside
+
+    @property
+    def people(self) -> int:
+        """People at all posts."""
+        return sum(post.people for post in self.crew)
+
+    @property
+    def reasons(self) -> tuple[Note, ...]:
+        """Why it is outside plan at the planning stage, each kind once."""
+        if self.cannot is not None:
+            return (self.cannot,)
+        notes = [note for case in self.planning.cases if case.judged for note in case.why]
+        return tuple({note.code: note for note in reversed(notes)}.values())[::-1]

@@ -18,7 +18,7 @@ from atlas.rigging.rising import RisingSites, RisingWater, way_of
 from atlas.rigging.shown import FloatArray
 from atlas.water import ASKED, river_state
 
-__all__ = ["Highest", "highest_water", "rising_sites", "scanned_ways", "way_at"]
+__all__ = ["Highest", "highest_water", "rising_sites", "scanned_ways", "water_nodes", "way_at"]
 
 _ABOVE = 40
 """Rises over the highest note at which the river is asked; straight between them it is 1e-4 off at most."""
@@ -71,7 +71,7 @@ def _seen(context: Context) -> FloatArray:
     return np.array([(rise, *values) for rise, values in sorted(rows.items())]).T
 
 
-def _of_site(context: Context, to_m: float) -> FloatArray:
+def water_nodes(context: Context, to_m: float) -> FloatArray:
     """Rise, design speed and width at the nodes of a site's water, up to a rise at least; shape (3, nodes).
 
     The highest noted stage is there twice: as noted, and as the model has it from there on, never falling.
@@ -93,7 +93,7 @@ def rising_sites(
     contexts: Sequence[Context], mechanics: Sequence[Mechanics], highest: Sequence[Highest]
 ) -> RisingSites:
     """The judged cases of sites anywhere on the way of their water."""
-    found = [_of_site(context, top.rise_m) for context, top in zip(contexts, highest, strict=True)]
+    found = [water_nodes(context, top.rise_m) for context, top in zip(contexts, highest, strict=True)]
     longest = max(one.shape[1] for one in found)
     water = [
         np.pad(np.vstack([way_of(one[0], one[1]), one]), ((0, 0), (0, longest - one.shape[1])), mode="edge")

@@ -32,7 +32,7 @@ from atlas.rigging.shown import FloatArray
 from atlas.rigging.worlds import Worlds, hang_questions, pull_questions
 from atlas.water import StageRow
 
-__all__ = ["stage_results"]
+__all__ = ["drowned_at", "stage_results"]
 
 _PLACES = 9
 _NEAR_SHARE, _NEAR_M = 0.05, 0.05
@@ -267,7 +267,7 @@ def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: 
     return replace(bare, inside=not why, why=why)
 
 
-def _drowned(context: Context, rise_m: float) -> tuple[str, ...]:
+def drowned_at(context: Context, rise_m: float) -> tuple[str, ...]:
     """Surveyed anchors that the water has reached."""
     return tuple(anchor.tag for anchor in context.site.anchors if anchor.height_m <= rise_m)
 
@@ -293,7 +293,7 @@ def _stage_result(
         ),
         near_setback_m=setbacks_m[0],
         far_setback_m=setbacks_m[1],
-        drowned=_drowned(reasons.context, row.rise_m),
+        drowned=drowned_at(reasons.context, row.rise_m),
     )
 
 

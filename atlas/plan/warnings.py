@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from atlas.plan.cautions import tags_height_assumed, tags_on_scene, tags_rating_assumed
 from atlas.plan.context import Context
 from atlas.plan.lines import throw_m
-from atlas.plan.rig_results import Note
+from atlas.plan.rig_results import Note, RigPlan
+from atlas.plan.tether_results import TetherRig
 from atlas.plan.track_results import TrackLineRig
 from atlas.plan.track_rope import far_wraps_thin
 from atlas.units import Figure, printed
@@ -29,7 +30,7 @@ def launcher_reach_m(context: Context) -> float | None:
 @dataclass(frozen=True, slots=True)
 class _Teller:
     context: Context
-    rig: TrackLineRig
+    rig: RigPlan
 
     def note(self, code: str, **values: str) -> Note:
         return Note(code=code, text=self.context.words(f"warning.{code}", **values))
@@ -37,13 +38,10 @@ class _Teller:
     def shown(self, figure: Figure, value: float) -> str:
         return printed(figure, value, self.context.units).first
 
-    def about_verdict(self) -> list[Note]:
-        notes = []
-        if self.rig.window is None:
-            notes.append(self.note("window_empty"))
-        elif not self.rig.haul.fits:
-            notes.append(self.note("no_haul_fits"))
-        return notes
+    def about_window(self, rig: TrackLineRig) -> list[Note]:
+        if rig.window is None:
+            return [self.note("window_empty")]
+        return [] if rig.haul.fits else [self.note("no_haul_fits")]
 
     def about_ropes(self) -> list[Note]:
         notes = []
@@ -54,26 +52,26 @@ class _Teller:
             elif line.short_m > 0.0:
                 short = self.shown(Figure.SHORT_LENGTH, line.short_m)
                 notes.append(self.note("rope_short", line=name, short=short))
-        if self.rig.rope.agency is None:
+        if isinstance(self.rig, TrackLineRig) and self.rig.rope.agency is None:
             notes.append(self.note("planning_rope"))
         return notes
 
-    def about_far_wraps(self) -> list[Note]:
-        if not far_wraps_thin(self.context, rope_diameter_m=self.rig.rope.diameter_m):
+    def about_far_wraps(self, rig: TrackLineRig) -> list[Note]:
+        if not far_wraps_thin(self.context, rope_diameter_m=rig.rope.diameter_m):
             return []
         least = self.context.policy.lines.wrap_anchor_diameters_least
         return [self.note("wrap_anchor_thin", tag=self.context.frame.track_far_tag, least=f"{least:g}")]
 
-    def about_capture(self) -> list[Note]:
-        if self.rig.capture != "progress_capture" or self.rig.capture_limit_n is None:
+    def about_capture(self, rig: TrackLineRig) -> list[Note]:
+        if rig.capture != "progress_capture" or rig.capture_limit_n is None:
             return []
-        limit = self.shown(Figure.STRENGTH_HELD, self.rig.capture_limit_n)
+        limit = self.shown(Figure.STRENGTH_HELD, rig.capture_limit_n)
         return [self.note("capture_default", limit=limit)]
 
-    def about_room(self) -> list[Note]:
+    def about_room(self, rig: TrackLineRig) -> list[Note]:
         notes = []
         run_m = self.context.site.access.near_run_m
-        needed_m = self.rig.haul.travel_m + self.context.policy.haul.anchor_clear_run
+        needed_m = rig.haul.travel_m + self.context.policy.haul.anchor_clear_run
         if run_m is not None and run_m < needed_m:
             notes.append(
                 self.note(
@@ -99,7 +97,7 @@ class _Teller:
         """Ferry lines or their anchors too weak as a back-up; answers that cannot be told."""
         if self.rig.untold is not None:
             return [self.note("answers_untold", why=self.rig.untold)]
-        answers = self.rig.track_answers
+        answers = self.rig.track_answers if isinstance(self.rig, TrackLineRig) else None
         if answers is None:
             return []
         least = answers.track_parted.factor_needed
@@ -137,14 +135,7 @@ class _Teller:
             )
             if tags
         ]
-        stations = self.context.stations
-        set_aside = {
-            tag
-            for station in (stations.ferry_near, stations.ferry_far, stations.up_down)
-            for tag in station.set_aside
-        }
-        if set_aside:
-            notes.append(self.note("station_set_aside", tags=", ".join(sorted(set_aside))))
+        notes += self.about_set_aside()
         assumed = dict.fromkeys(code for row in self.rig.stages for code in row.assumed)
         notes += [self.note(code) for code in assumed]
         gauged = self.context.river.gauged
@@ -157,16 +148,33 @@ class _Teller:
             notes.append(self.note("overdue", months=months))
         return notes
 
+    def about_set_aside(self) -> list[Note]:
+        """Usable anchors surveyed for a use that they cannot serve from where they stand."""
+        if isinstance(self.rig, TetherRig):
+            tags = {tag for station in self.rig.stations for tag in station.set_aside}
+            code = "bow_station_set_aside"
+        else:
+            stations = self.context.stations
+            placed = (stations.ferry_near, stations.ferry_far, stations.up_down)
+            tags = {tag for station in placed for tag in station.set_aside}
+            code = "station_set_aside"
+        return [self.note(code, tags=", ".join(sorted(tags)))] if tags else []
 
-def warnings_of(context: Context, rig: TrackLineRig, *, overdue: bool) -> tuple[Note, ...]:
+
+def warnings_of(context: Context, rig: RigPlan, *, overdue: bool) -> tuple[Note, ...]:
     """Warnings, those that bear on the verdict first."""
     teller = _Teller(context, rig)
+    verdict: list[Note] = []
+    hardware: list[Note] = []
+    if isinstance(rig, TrackLineRig):
+        verdict = teller.about_window(rig)
+        hardware = [*teller.about_capture(rig), *teller.about_far_wraps(rig), *teller.about_room(rig)]
+    elif isinstance(rig, TetherRig) and rig.work_area_assumed:
+        verdict = [teller.note("work_area_assumed")]
     return (
-        *teller.about_verdict(),
+        *verdict,
         *teller.about_ropes(),
-        *teller.about_capture(),
-        *teller.about_far_wraps(),
-        *teller.about_room(),
+        *hardware,
         *teller.about_launch(),
         *teller.about_answers(),
         *teller.about_survey(overdue=overdue),

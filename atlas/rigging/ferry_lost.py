@@ -22,7 +22,7 @@ __all__ = ["Runaway", "ferry_lost"]
 _PLACES = 65
 _CLOSE_M = 1e-9
 _TURNS, _HALVINGS = 120, 50
-_STILL = 1e-9
+_STILL = 1e-10
 """A carriage driven by less than this share of its load stays where it is."""
 
 
@@ -100,7 +100,7 @@ def _first_stop(way: _Way) -> NDArray[np.intp]:
     return first[:, None]
 
 
-def _rest_m(carriage: HungCarriage, way: _Way) -> FloatArray:
+def _rest_m(carriage: HungCarriage, way: _Way, *, still: float) -> FloatArray:
     """Distance run to the first place of rest, shape (sites, 1); the whole way where there is none.
 
     False position with the Illinois rule (Dowell and Jarratt, BIT 11, 1971, 168-174) between the place that
@@ -110,7 +110,7 @@ def _rest_m(carriage: HungCarriage, way: _Way) -> FloatArray:
     before = np.maximum(stop - 1, 0)
     low, high = (np.take_along_axis(way.run_m, index, axis=1) for index in (before, stop))
     drives, stops = (np.take_along_axis(way.force_n, index, axis=1) for index in (before, stop))
-    still_n = _STILL * 0.1 * (np.asarray(carriage.boat.drag_n) + carriage.boat.weight_n)
+    still_n = still * (np.asarray(carriage.boat.drag_n) + carriage.boat.weight_n)
     run, last = high, np.zeros(low.shape)
     done = (stop == 0) | (stops == 0.0)
     for turn in range(_TURNS):
@@ -151,13 +151,14 @@ def _turn_m(way: _Way, *, rest_m: FloatArray) -> FloatArray:
     return np.where(spent.any(axis=1), high * way.length_m[:, 0], way.length_m[:, 0])[:, None]
 
 
-def ferry_lost(carriage: HungCarriage, *, places: int = _PLACES) -> Runaway:
+def ferry_lost(carriage: HungCarriage, *, places: int = _PLACES, still: float = _STILL) -> Runaway:
     """Where carriages run to after a ferry line is lost, and over which ground.
 
     Parameters
     ----------
     carriage : as it was when the line went, its values numbers; or those of many sites, shape (sites, 1)
     places : looked at on the way, and again, nearer together, where it may run
+    still : driven by less than this share of its load a carriage is at rest
 
     Raises
     ------
@@ -175,22 +176,22 @@ def ferry_lost(carriage: HungCarriage, *, places: int = _PLACES) -> Runaway:
     start_m = np.asarray(carriage.ring.x_m, dtype=np.float64).reshape(-1, 1)
     span_m = np.broadcast_to(carriage.track.span_m, start_m.shape)
     drive_n = carriage.held(start_m).force_n
-    still = np.abs(drive_n) <= _STILL * (np.asarray(carriage.boat.drag_n) + carriage.boat.weight_n)
+    stays = np.abs(drive_n) <= 10.0 * still * (np.asarray(carriage.boat.drag_n) + carriage.boat.weight_n)
     end_m = span_m * np.where(drive_n > 0.0, AT_SHARE.high, AT_SHARE.low)
     way = _way(carriage, start_m=start_m, end_m=end_m, places=places)
-    rest_m, at_end = _rest_m(carriage, way), _first_stop(way) == 0
+    rest_m, at_end = _rest_m(carriage, way, still=still), _first_stop(way) == 0
     # once more over the ground that it may sweep, the places nearer together
     turn_m = np.where(at_end, way.length_m, _turn_m(way, rest_m=rest_m))
     past_m = np.minimum(turn_m + way.run_m[:, 1:2], way.length_m)
     finer = _way(carriage, start_m=start_m, end_m=way.at_m(past_m), places=places)
     turn_m = np.where(at_end, way.length_m, _turn_m(finer, rest_m=rest_m))
-    rest_m, turn_m = (np.where(still, 0.0, run) for run in (rest_m, turn_m))
+    rest_m, turn_m = (np.where(stays, 0.0, run) for run in (rest_m, turn_m))
     return _runaway(
         carriage,
         start_m,
         rest_m=way.at_m(rest_m),
         turn_m=way.at_m(turn_m),
-        at_end=(at_end & ~still),
+        at_end=at_end & ~stays,
         places=places,
     )
 

@@ -24,7 +24,8 @@ _STEP_DEG = 5.0
 _QUARTER_CHORDS = 8
 _STRAIGHT = 3
 """Points of a line that is straight in plan from tie point to carriage to tie point."""
-_SAME = 1e-9
+_SAME = 1e-3
+"""A hull that tells no more than this share more ground than there is may stand for it."""
 
 
 def _places(field: str, value: npt.ArrayLike, *, axes: int) -> FloatArray:
@@ -126,6 +127,12 @@ def swept_by_line(station_m: tuple[float, float], ends_m: npt.ArrayLike) -> shap
     ends = _places("ends_m", ends_m, axes=2)
     if len(ends) < 2:
         raise OutOfRange("ends_m: one place; allowed 2 or more")
+    way = ends - np.asarray(station_m)
+    turned = np.sign(way[:-1, 0] * way[1:, 1] - way[:-1, 1] * way[1:, 0])
+    fan = shapely.Polygon([station_m, *ends])
+    # one that does not fold, turning one way all along within an outline that does not cross itself
+    if np.abs(turned.sum()) == len(turned) and fan.is_valid:
+        return fan
     station = np.broadcast_to(np.asarray(station_m, dtype=np.float64), (len(ends) - 1, 2))
     return shapely.union_all(shapely.polygons(np.stack([station, ends[:-1], ends[1:]], axis=1)))
 
@@ -146,4 +153,4 @@ def no_go_ground(parts: Sequence[shapely.Geometry], *, margin_m: float) -> shape
     margin = float(require(_MARGIN_M, margin_m))
     # a buffer's corners lie on its circle and the chords inside: drawn so much wider, the chords lie outside
     wider = margin / cos(radians(45.0 / _QUARTER_CHORDS))
-    return shapely.union_all([shapely.buffer(part, wider, quad_segs=_QUARTER_CHORDS) for part in parts])
+    return shapely.buffer(shapely.union_all(list(parts)), wider, quad_segs=_QUARTER_CHORDS)

@@ -7,10 +7,11 @@ directions; the limit speed in closed form; the reachable water. The four-line t
 a station downriver on each bank: slack for load, they position the boat and share nothing of it, so every
 force and limit is the two-line tether's, and only lengths, gear and crew differ.
 
-**How a plan uses it.** Survey and policy give `TetherSite` and `TetherRules`. `tether_lines` measures the
-lines, the cache covers them, and each rope taken becomes a `LineStrength`: rope wet and with its end and
-its connector, as `ForceLimit`, and the hold of its station's anchor. `two_line_tether` or
-`four_line_tether` then answers everything at once for all stages and cases. A pair of stations that was not
+**How a plan uses it.** Survey and policy give `TetherSite` and `TetherRules`. `tether_ground` computes what
+all tethers on one pair of stations have in common, `measured_lines` measures the lines, the cache covers
+them, and each rope taken becomes a `LineStrength`: rope wet and with its end and its connector, as
+`ForceLimit`, and the hold of its station's anchor. `answered` then says everything at once for all stages and
+cases; `two_line_tether` and `four_line_tether` do all of it for one rig. A pair of stations that was not
 surveyed is placed side by side at the depth `tether_depth.level_depth_m`. Nothing here knows a template, a
 word or a rope's name; gear and crew are the rig's template's.
 
@@ -25,6 +26,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import hypot, inf
 
+import numpy as np
+
 from atlas.faults import OutOfRange
 from atlas.rigging.anchors import hold_needed_n
 from atlas.rigging.ferry import StationPoint
@@ -34,13 +37,14 @@ from atlas.rigging.tether_depth import StationDepth, station_depth
 from atlas.rigging.tether_geometry import (
     Place,
     TetherGeometry,
+    WorstAngle,
     pull_sector_deg,
     tether_geometry,
     to_flow,
     worst_angle,
 )
-from atlas.rigging.tether_lengths import tether_lines
-from atlas.rigging.tether_loads import WorstShares, holding_speed_m_s, worst_shares
+from atlas.rigging.tether_lengths import measured_lines
+from atlas.rigging.tether_loads import WorstShares, holding_speed_m_s, worst_shares_at
 from atlas.rigging.tether_reach import HoldLimits, holding_part, tether_water
 from atlas.rigging.tether_records import (
     BOW_LINES,
@@ -50,13 +54,14 @@ from atlas.rigging.tether_records import (
     StageTension,
     StationPull,
     TetherCase,
+    TetherLine,
     TetherResult,
     TetherRules,
     TetherSite,
     TetherStage,
 )
 
-__all__ = ["four_line_tether", "two_line_tether"]
+__all__ = ["TetherGround", "answered", "four_line_tether", "tether_ground", "two_line_tether"]
 
 
 def two_line_tether(
@@ -80,7 +85,8 @@ def two_line_tether(
     OutOfRange
         As `tether_geometry.tether_geometry`; no judged case; none or several stages planned for.
     """
-    return _tether("two-line-tether", _work(replace(site, stern=None), rules, strengths), cases, stages)
+    ground = tether_ground(replace(site, stern=None), rules, stages)
+    return answered("two-line-tether", ground, _lines(ground), strengths=strengths, cases=cases)
 
 
 def four_line_tether(
@@ -100,55 +106,137 @@ def four_line_tether(
     """
     if site.stern is None:
         raise OutOfRange("four-line tether: no stations for the stern lines")
-    return _tether("four-line-tether", _work(site, rules, strengths), cases, stages)
+    ground = tether_ground(site, rules, stages)
+    return answered("four-line-tether", ground, _lines(ground), strengths=strengths, cases=cases)
+
+
+def _lines(ground: TetherGround) -> tuple[TetherLine, ...]:
+    rises_m = [stage.rise_m for stage in ground.stages]
+    return measured_lines(ground.site, ground.rules, ground.geometry, rises_m=rises_m)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Work:
-    """One rig at one site while it is computed; `held` is the part that can be held, None for nothing."""
+class TetherGround:
+    """What no rope, case or stern line of a tether changes: stations, work area, stages.
+
+    Attributes
+    ----------
+    held : the part of the work area that can be held; None for nothing
+    shares : worst tensions over drag in it, for each stage; none where nothing can be held
+    """
 
     site: TetherSite
     rules: TetherRules
-    strengths: tuple[LineStrength, LineStrength]
     geometry: TetherGeometry
+    stages: tuple[TetherStage, ...]
+    angle: WorstAngle
     depth: StationDepth
     held: TetherGeometry | None
+    shares: tuple[WorstShares, ...]
+
+    @property
+    def planned(self) -> TetherStage:
+        """The stage planned for."""
+        return next(stage for stage in self.stages if stage.planning)
 
     def heights_m(self, rise_m: float) -> tuple[float, float]:
         """Stations over the bow ring [m]."""
         ring_m = rise_m + self.rules.bow_ring_m
         return self.site.near.z_m - ring_m, self.site.far.z_m - ring_m
 
-    def shares(self, rise_m: float) -> WorstShares | None:
-        """Worst tensions over drag in what can be held."""
-        if self.held is None:
-            return None
-        near_m, far_m = self.heights_m(rise_m)
-        return worst_shares(self.held, near_height_m=near_m, far_height_m=far_m)
+    def shares_at(self, stage: TetherStage) -> WorstShares | None:
+        """Worst tensions over drag at a stage; None where nothing can be held."""
+        return self.shares[self.stages.index(stage)] if self.shares else None
 
-    def most_n(self, line: int) -> list[tuple[str, float]]:
-        """What sets the greatest tension of a bow line, and that tension [N]."""
-        strength = self.strengths[line]
-        found = [(limit.code, limit.most_n) for limit in strength.limits]
-        if strength.hold_n is not None:
-            found.append(("anchor_station", strength.hold_n / self.rules.anchor_ratio))
-        return found
 
-    def why_always(self) -> tuple[str, ...]:
-        """What is outside plan whatever the stage and the speed."""
-        found = []
-        if self.depth.move_m is None:
-            found.append("outside_stations")
-        elif not self.depth.serves:
-            found.append("included_angle")
-        if not _stern_is_downriver(self.site, self.rules, self.geometry):
-            found.append("stern_upriver")
-        for strength in self.strengths:
-            if strength.hold_n is None:
-                found.append("anchor_unrated")
-            elif strength.hold_n < self.rules.anchor_least_n:
-                found.append("anchor_station")
-        return tuple(dict.fromkeys(found))
+def tether_ground(
+    site: TetherSite,
+    rules: TetherRules,
+    stages: Sequence[TetherStage],
+    *,
+    geometry: TetherGeometry | None = None,
+) -> TetherGround:
+    """Angle, depth and shares of a pair of stations over a work area, once for all tethers on them.
+
+    Parameters
+    ----------
+    geometry : of these stations and this work area, where it is there already
+
+    Raises
+    ------
+    OutOfRange
+        As `tether_geometry.tether_geometry`; none or several stages planned for.
+    """
+    count = sum(stage.planning for stage in stages)
+    if count != 1:
+        raise OutOfRange(f"stages: {count} planned for; allowed: exactly one")
+    if geometry is None:
+        geometry = tether_geometry(site.near, site.far, site.work_area, skew_deg=site.skew_deg)
+    depth = station_depth(geometry, angle_most_deg=rules.angle_most_deg)
+    # heights play no part where any tension will do
+    limits = HoldLimits(near_height_m=0.0, far_height_m=0.0, angle_most_deg=rules.angle_most_deg)
+    held = geometry if depth.serves else holding_part(geometry, limits)
+    rings_m = np.array([stage.rise_m for stage in stages]) + rules.bow_ring_m
+    heights_m = np.array([site.near.z_m, site.far.z_m]) - rings_m[:, np.newaxis]
+    return TetherGround(
+        site=site,
+        rules=rules,
+        geometry=geometry,
+        stages=tuple(stages),
+        angle=worst_angle(geometry),
+        depth=depth,
+        held=held,
+        shares=() if held is None else tuple(worst_shares_at(held, heights_m)),
+    )
+
+
+def answered(
+    rig: str,
+    ground: TetherGround,
+    lines: tuple[TetherLine, ...],
+    *,
+    strengths: tuple[LineStrength, LineStrength],
+    cases: Sequence[TetherCase],
+) -> TetherResult:
+    """Everything of one tether, given its ground and what its bow lines stand.
+
+    Parameters
+    ----------
+    lines : as measured
+    strengths, cases : as `two_line_tether`
+
+    Raises
+    ------
+    OutOfRange
+        No judged case.
+    """
+    judged = [case for case in cases if case.judged]
+    if not judged:
+        raise OutOfRange("cases: none judged; allowed: at least one")
+    work = _Work(ground, strengths)
+    planned = ground.planned
+    most_drag_n = max(case.drag_per_speed2 for case in judged) * planned.speed_m_s**2
+    return TetherResult(
+        rig=rig,
+        lines=lines,
+        angle=ground.angle,
+        depth=ground.depth,
+        stages=tuple(_stage(work, stage, cases) for stage in ground.stages),
+        limit=_limit(work, planned, judged),
+        stations=_pulls(work, planned, drag_n=most_drag_n),
+        reachable=_reachable(work, planned, drag_n=most_drag_n),
+        why=work.why_always,
+    )
+
+
+class _Work:
+    """One tether while it is computed: its ground, and what its bow lines and their anchors stand."""
+
+    def __init__(self, ground: TetherGround, strengths: tuple[LineStrength, LineStrength]) -> None:
+        self.ground = ground
+        self.site, self.rules, self.strengths = ground.site, ground.rules, strengths
+        self.most_n = tuple(strength.most_n(anchor_ratio=ground.rules.anchor_ratio) for strength in strengths)
+        self.why_always = _why_always(ground, strengths)
 
     def why_at(self, stage: TetherStage, tensions_n: Sequence[float]) -> tuple[str, ...]:
         """What is outside plan at a stage with these tensions of the bow lines."""
@@ -157,10 +245,29 @@ class _Work:
         found += [
             code
             for line, tension_n in enumerate(tensions_n)
-            for code, most_n in self.most_n(line)
+            for code, most_n in self.most_n[line]
             if tension_n > most_n
         ]
-        return tuple(dict.fromkeys((*self.why_always(), *found)))
+        return tuple(dict.fromkeys((*self.why_always, *found)))
+
+
+def _why_always(ground: TetherGround, strengths: Sequence[LineStrength]) -> tuple[str, ...]:
+    """What is outside plan whatever the stage and the speed."""
+    found = []
+    if ground.depth.move_m is None:
+        found.append("outside_stations")
+    elif not ground.depth.serves:
+        found.append("included_angle")
+    if not _stern_is_downriver(ground.site, ground.rules, ground.geometry):
+        found.append("stern_upriver")
+    for strength in strengths:
+        if strength.on_scene:
+            continue
+        if strength.hold_n is None:
+            found.append("anchor_unrated")
+        elif strength.hold_n < ground.rules.anchor_least_n:
+            found.append("anchor_station")
+    return tuple(dict.fromkeys(found))
 
 
 def _stern_is_downriver(site: TetherSite, rules: TetherRules, geometry: TetherGeometry) -> bool:
@@ -172,48 +279,8 @@ def _stern_is_downriver(site: TetherSite, rules: TetherRules, geometry: TetherGe
     )
 
 
-def _work(site: TetherSite, rules: TetherRules, strengths: tuple[LineStrength, LineStrength]) -> _Work:
-    geometry = tether_geometry(site.near, site.far, site.work_area, skew_deg=site.skew_deg)
-    depth = station_depth(geometry, angle_most_deg=rules.angle_most_deg)
-    # heights play no part where any tension will do
-    limits = HoldLimits(near_height_m=0.0, far_height_m=0.0, angle_most_deg=rules.angle_most_deg)
-    held = geometry if depth.serves else holding_part(geometry, limits)
-    return _Work(site, rules, strengths, geometry, depth, held)
-
-
-def _planned(stages: Sequence[TetherStage]) -> TetherStage:
-    planned = [stage for stage in stages if stage.planning]
-    if len(planned) != 1:
-        raise OutOfRange(f"stages: {len(planned)} planned for; allowed: exactly one")
-    return planned[0]
-
-
-def _tether(
-    rig: str,
-    work: _Work,
-    cases: Sequence[TetherCase],
-    stages: Sequence[TetherStage],
-) -> TetherResult:
-    planned = _planned(stages)
-    judged = [case for case in cases if case.judged]
-    if not judged:
-        raise OutOfRange("cases: none judged; allowed: at least one")
-    most_drag_n = max(case.drag_per_speed2 for case in judged) * planned.speed_m_s**2
-    return TetherResult(
-        rig=rig,
-        lines=tether_lines(work.site, work.rules, rises_m=[stage.rise_m for stage in stages]),
-        angle=worst_angle(work.geometry),
-        depth=work.depth,
-        stages=tuple(_stage(work, stage, cases) for stage in stages),
-        limit=_limit(work, planned, judged),
-        stations=_pulls(work, planned, drag_n=most_drag_n),
-        reachable=_reachable(work, planned, drag_n=most_drag_n),
-        why=work.why_always(),
-    )
-
-
 def _stage(work: _Work, stage: TetherStage, cases: Sequence[TetherCase]) -> StageTension:
-    shares = work.shares(stage.rise_m)
+    shares = work.ground.shares_at(stage)
     return StageTension(stage, tuple(_case(work, stage, shares, case) for case in cases))
 
 
@@ -243,14 +310,14 @@ def _line_load(strength: LineStrength, line: str, tension_n: float, place: Place
 
 def _limit(work: _Work, planned: TetherStage, judged: Sequence[TetherCase]) -> LimitSpeed | None:
     """Greatest speed with every judged case inside plan, the planning stage's geometry held."""
-    shares = work.shares(planned.rise_m)
+    shares = work.ground.shares_at(planned)
     if shares is None or work.why_at(planned, ()):
         return None
     drag_per_speed2 = max(case.drag_per_speed2 for case in judged)
     found = [
         (holding_speed_m_s(most_n=most_n, share=share, drag_per_speed2=drag_per_speed2), code)
         for line, share in enumerate(shares.both)
-        for code, most_n in work.most_n(line)
+        for code, most_n in work.most_n[line]
     ]
     speed_m_s, code = min(found)
     if speed_m_s > work.rules.speed_most_m_s:
@@ -259,7 +326,7 @@ def _limit(work: _Work, planned: TetherStage, judged: Sequence[TetherCase]) -> L
 
 
 def _pulls(work: _Work, planned: TetherStage, *, drag_n: float) -> tuple[StationPull, ...]:
-    shares = work.shares(planned.rise_m)
+    shares = work.ground.shares_at(planned)
     if shares is None:
         return ()
     ring_m = planned.rise_m + work.rules.bow_ring_m
@@ -277,7 +344,7 @@ def _pull(
     strength, rules = work.strengths[line], work.rules
     x_m, y_m, up_m = place[0] - station.x_m, place[1] - station.y_m, ring_m - station.z_m
     per_m = load_n / hypot(x_m, y_m, up_m)
-    from_deg, to_deg = pull_sector_deg(station, work.geometry)
+    from_deg, to_deg = pull_sector_deg(station, work.ground.geometry)
     return StationPull(
         line=BOW_LINES[line],
         anchor=strength.anchor,
@@ -292,10 +359,14 @@ def _pull(
 
 def _reachable(work: _Work, planned: TetherStage, *, drag_n: float) -> Reach:
     """Where the boat can be held at the planning stage in the judged case with most drag."""
+    ground = work.ground
     near_share, far_share = (
-        min(most_n for _, most_n in work.most_n(line)) / drag_n if drag_n > 0.0 else inf for line in (0, 1)
+        min(most_n for _, most_n in work.most_n[line]) / drag_n if drag_n > 0.0 else inf for line in (0, 1)
     )
-    near_m, far_m = work.heights_m(planned.rise_m)
+    worst = ground.shares_at(planned)
+    if ground.depth.serves and worst is not None and worst.near <= near_share and worst.far <= far_share:
+        return Reach(ground.site.work_area, 1.0)
+    near_m, far_m = ground.heights_m(planned.rise_m)
     limits = HoldLimits(
         near_height_m=near_m,
         far_height_m=far_m,
@@ -303,4 +374,4 @@ def _reachable(work: _Work, planned: TetherStage, *, drag_n: float) -> Reach:
         near_share=near_share,
         far_share=far_share,
     )
-    return reach_of(work.site.work_area, tether_water(work.geometry, limits))
+    return reach_of(ground.site.work_area, tether_water(ground.geometry, limits))

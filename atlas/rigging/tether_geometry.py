@@ -21,7 +21,7 @@ stations, which is a quadratic on each edge.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -42,9 +42,11 @@ __all__ = [
     "included_angle_deg",
     "outline_places",
     "pull_sector_deg",
+    "quadratic_roots",
     "tether_geometry",
     "to_flow",
     "with_shape",
+    "with_stations",
     "worst_angle",
 ]
 
@@ -120,6 +122,19 @@ def tether_geometry(
         area.
     """
     require(SKEW_DEG, skew_deg)
+    stations = _stations(near, far, skew_deg=skew_deg)
+    if work_area.is_empty or not work_area.is_valid:
+        raise OutOfRange("work area: empty, or crosses itself; allowed: a valid geometry")
+    require(_COORDINATE_M, shapely.get_coordinates(work_area))
+    turned = shapely.transform(work_area, lambda places: to_flow(places, skew_deg=skew_deg))
+    shape = shapely.union_all([turned])
+    geometry = TetherGeometry(stations[0], stations[1], skew_deg, shape, _edges_of(shape))
+    _require_apart(geometry)
+    return geometry
+
+
+def _stations(near: StationPoint, far: StationPoint, *, skew_deg: float) -> FloatArray:
+    """Both stations across and along the flow, shape (2, 2), once they can be meant."""
     require(_HEIGHT_M, [near.z_m, far.z_m])
     stations = to_flow(require(_COORDINATE_M, [(near.x_m, near.y_m), (far.x_m, far.y_m)]), skew_deg=skew_deg)
     if not stations[1, 0] - stations[0, 0] > _NEAREST_M:
@@ -127,24 +142,37 @@ def tether_geometry(
             "stations: the far one does not lie across the flow from the near one; got "
             f"{stations[1, 0] - stations[0, 0]:.6g} m; allowed over {_NEAREST_M:g} m"
         )
-    if work_area.is_empty or not work_area.is_valid:
-        raise OutOfRange("work area: empty, or crosses itself; allowed: a valid geometry")
-    require(_COORDINATE_M, shapely.get_coordinates(work_area))
-    turned = shapely.transform(work_area, lambda places: to_flow(places, skew_deg=skew_deg))
-    shape = shapely.union_all([turned])
-    for name, station in zip(("near", "far"), stations, strict=True):
-        apart_m = float(shapely.distance(shape, shapely.Point(station)))
+    return stations
+
+
+def _require_apart(geometry: TetherGeometry) -> None:
+    """Raise `OutOfRange` for a station at the work area."""
+    for name, station in (("near", geometry.near), ("far", geometry.far)):
+        apart_m = float(shapely.distance(geometry.shape, shapely.Point(station)))
         if apart_m < _NEAREST_M:
             raise OutOfRange(
                 f"work area: at the {name} station; got {apart_m:.6g} m from it; "
                 f"allowed {_NEAREST_M:g} m or more"
             )
-    return TetherGeometry(stations[0], stations[1], skew_deg, shape, _edges_of(shape))
 
 
 def with_shape(geometry: TetherGeometry, shape: shapely.Geometry) -> TetherGeometry:
     """The same stations with another work area, across and along the flow."""
     return TetherGeometry(geometry.near, geometry.far, geometry.skew_deg, shape, _edges_of(shape))
+
+
+def with_stations(geometry: TetherGeometry, near: StationPoint, far: StationPoint) -> TetherGeometry:
+    """The same work area seen from other stations.
+
+    Raises
+    ------
+    OutOfRange
+        As `tether_geometry`, for the stations.
+    """
+    stations = _stations(near, far, skew_deg=geometry.skew_deg)
+    found = replace(geometry, near=stations[0], far=stations[1])
+    _require_apart(found)
+    return found
 
 
 def included_angle_deg(geometry: TetherGeometry, places: npt.ArrayLike) -> FloatArray:
@@ -185,9 +213,10 @@ def worst_angle(geometry: TetherGeometry) -> WorstAngle:
 
     180 degrees where the work area touches the straight line between the stations.
     """
-    between = shapely.intersection(shapely.LineString([geometry.near, geometry.far]), geometry.shape)
-    if not between.is_empty:
-        return WorstAngle(180.0, _site_place(shapely.get_coordinates(between)[0], geometry.skew_deg))
+    if not _all_on_one_side(geometry):
+        between = shapely.intersection(shapely.LineString([geometry.near, geometry.far]), geometry.shape)
+        if not between.is_empty:
+            return WorstAngle(180.0, _site_place(shapely.get_coordinates(between)[0], geometry.skew_deg))
     # Im((z - near) (z - far) / (d (far - near))) = 0 with z = start + t d: a turn of the angle on the edge
     near, far = complex(*geometry.near), complex(*geometry.far)
     start, step = _complex(geometry.edges[:, 0]), _complex(geometry.edges[:, 1] - geometry.edges[:, 0])
@@ -196,18 +225,43 @@ def worst_angle(geometry: TetherGeometry) -> WorstAngle:
         [step**2 * turn, step * (2.0 * start - near - far) * turn, (start - near) * (start - far) * turn],
         axis=-1,
     ).imag
-    places = outline_places(geometry.edges, quadratics)
+    share = np.clip(quadratic_roots(quadratics), 0.0, 1.0)
+    within = geometry.edges[:, :1] + share[..., np.newaxis] * np.diff(geometry.edges, axis=1)
+    places = np.concatenate([geometry.corners, within.reshape(-1, 2)])
     angles = included_angle_deg(geometry, places)
     worst = int(angles.argmax())
     return WorstAngle(float(angles[worst]), _site_place(places[worst], geometry.skew_deg))
 
 
-def farthest_m(station: StationPoint, geometry: TetherGeometry, *, ring_z_m: float, astern_m: float) -> float:
+def _all_on_one_side(geometry: TetherGeometry) -> bool:
+    """Every corner of the work area lies on one side of the line through the stations."""
+    chord, run = geometry.far - geometry.near, geometry.corners - geometry.near
+    side = chord[0] * run[:, 1] - chord[1] * run[:, 0]
+    return bool(side.min() > 0.0 or side.max() < 0.0)
+
+
+def quadratic_roots(quadratics: FloatArray) -> FloatArray:
+    """Roots of quadratics, highest power first, shape (..., 3) to (..., 2).
+
+    Of complex ones the real part, and 0 for what is none, as `outline_places` may have them.
+    """
+    a, half, c = quadratics[..., 0], 0.5 * quadratics[..., 1], quadratics[..., 2]
+    # the root of the two that needs no difference of alike numbers first, the other from their product
+    first = -(half + np.copysign(np.sqrt(np.maximum(half**2 - a * c, 0.0)), half))
+    roots = np.zeros((*a.shape, 2))
+    np.divide(first, a, out=roots[..., 0], where=a != 0.0)
+    np.divide(c, first, out=roots[..., 1], where=first != 0.0)
+    return roots
+
+
+def farthest_m(
+    station: StationPoint, geometry: TetherGeometry, *, ring_z_m: npt.ArrayLike, astern_m: float
+) -> float:
     """Greatest straight distance from a station to a ring on the boat, over the whole work area [m].
 
     Parameters
     ----------
-    ring_z_m : height of the ring over the survey day's water [m]
+    ring_z_m : height of the ring over the survey day's water; of several the worst counts [m]
     astern_m : how far downriver of the bow the ring is [m]
 
     Notes
@@ -217,7 +271,8 @@ def farthest_m(station: StationPoint, geometry: TetherGeometry, *, ring_z_m: flo
     """
     at = to_flow((station.x_m, station.y_m), skew_deg=geometry.skew_deg)
     run = geometry.corners + np.array([0.0, astern_m]) - at
-    return float(np.sqrt((run**2).sum(axis=-1) + (station.z_m - ring_z_m) ** 2).max())
+    rises = station.z_m - np.asarray(ring_z_m, dtype=np.float64)
+    return float(np.sqrt((run**2).sum(axis=-1).max() + (rises**2).max()))
 
 
 def pull_sector_deg(station: StationPoint, geometry: TetherGeometry) -> tuple[float, float]:

@@ -43,6 +43,7 @@ __all__ = [
     "on_axis_share",
     "tension_shares",
     "worst_shares",
+    "worst_shares_at",
 ]
 
 
@@ -142,25 +143,67 @@ def worst_shares(geometry: TetherGeometry, *, near_height_m: float, far_height_m
         The boat cannot be held in all of the work area: some of it is not downriver of the stations, or
         not between them.
     """
-    _, area2 = _levers(geometry, geometry.corners)
+    return worst_shares_at(geometry, [[near_height_m, far_height_m]])[0]
+
+
+def worst_shares_at(geometry: TetherGeometry, heights_m: npt.ArrayLike) -> list[WorstShares]:
+    """`worst_shares` at several waters at once.
+
+    Parameters
+    ----------
+    heights_m : of near and far station over the bow ring, shape (n, 2) [m]
+
+    Raises
+    ------
+    OutOfRange
+        As `worst_shares`.
+    """
+    heights = np.asarray(heights_m, dtype=np.float64)
+    across, area2 = _levers(geometry, geometry.corners)
     if across_margin_m(geometry) <= 0.0 or area2.min() <= 0.0:
         raise OutOfRange("work area: reaches where a bow line would have to push; no greatest tension")
-    heights = {"near_height_m": near_height_m, "far_height_m": far_height_m}
-    found = []
+    runs = np.stack([geometry.near - geometry.corners, geometry.far - geometry.corners], axis=-2)
+    distance = np.sqrt((runs**2).sum(axis=-1) + heights[:, np.newaxis] ** 2)
+    shares = distance * (across[:, ::-1] / area2[:, np.newaxis])
+    at = shares.argmax(axis=1)
+    worst = np.take_along_axis(shares, at[:, np.newaxis], axis=1)[:, 0]
+    places = geometry.corners[at]
+    _turning_within(geometry, heights, worst, places)
+    # a ratio of two linear functions: greatest at a corner
+    lift = ((heights @ across[:, ::-1].T) / area2).max(axis=1)
+    turned = from_flow(places, skew_deg=geometry.skew_deg).tolist()
+    return [
+        WorstShares(near, far, (near_at[0], near_at[1]), (far_at[0], far_at[1]), most)
+        for (near, far), (near_at, far_at), most in zip(worst.tolist(), turned, lift.tolist(), strict=True)
+    ]
+
+
+def _turning_within(
+    geometry: TetherGeometry, heights: FloatArray, worst: FloatArray, places: FloatArray
+) -> None:
+    """Raise worst tensions, shape (n, 2), and their places to those within an edge that are greater."""
     for line in (0, 1):
-        places = outline_places(geometry.edges, _turning_cubics(geometry, line=line, **heights))
-        shares = tension_shares(geometry, places, **heights)[:, line]
-        worst = int(shares.argmax())
-        x, y = from_flow(places[worst], skew_deg=geometry.skew_deg).tolist()
-        found.append((float(shares[worst]), (x, y)))
-    return WorstShares(
-        near=found[0][0],
-        far=found[1][0],
-        near_place=found[0][1],
-        far_place=found[1][1],
-        # a ratio of two linear functions: greatest at a corner
-        lift=float(bow_lift_share(geometry, geometry.corners, **heights).max()),
-    )
+        cubics = _turning_cubics(geometry, line=line, heights_m=heights[:, line])
+        for stage, edge in zip(*np.nonzero(_may_turn(cubics)), strict=True):
+            within = outline_places(geometry.edges[edge : edge + 1], cubics[stage, edge : edge + 1])
+            near_m, far_m = heights[stage].tolist()
+            shares = tension_shares(geometry, within, near_height_m=near_m, far_height_m=far_m)[:, line]
+            best = int(shares.argmax())
+            if shares[best] > worst[stage, line]:
+                worst[stage, line], places[stage, line] = shares[best], within[best]
+
+
+def _may_turn(cubics: FloatArray) -> npt.NDArray[np.bool_]:
+    """Whether a cubic may go from over to under zero between 0 and 1, shape (...).
+
+    By its Bernstein coefficients: it has at most as many roots there as they change their sign, and as many
+    less an even number (Descartes' rule); with one change the root is a fall only if it begins over zero.
+    """
+    a, b, c, d = np.moveaxis(cubics, -1, 0)
+    bernstein = np.stack([d, d + c / 3.0, d + (2.0 * c + b) / 3.0, a + b + c + d])
+    signs = np.sign(bernstein)
+    changes = (signs[:-1] * signs[1:] <= 0.0).sum(axis=0)
+    return np.asarray((changes > 1) | ((changes == 1) & (signs[0] >= 0.0)))
 
 
 def holding_speed_m_s(*, most_n: float, share: float, drag_per_speed2: float) -> float:
@@ -185,31 +228,27 @@ def _levers(geometry: TetherGeometry, at: FloatArray) -> tuple[FloatArray, Float
     return across, (across * down[..., ::-1]).sum(axis=-1)
 
 
-def _turning_cubics(
-    geometry: TetherGeometry, *, line: int, near_height_m: float, far_height_m: float
-) -> FloatArray:
-    """Of each edge, the cubic whose roots are where the line's tension turns, shape (n, 4).
+def _turning_cubics(geometry: TetherGeometry, *, line: int, heights_m: FloatArray) -> FloatArray:
+    """Of each edge, the cubic whose roots are where the line's tension turns, shape (heights, edges, 4).
 
     With the share of the way t, d^2 = Q a quadratic, a and A linear: the derivative of ln(d a / A) is zero
-    where Q' a A + 2 Q (a' A - a A') = 0; the bracket is the same all along the edge.
+    where Q' a A + 2 Q (a' A - a A') = 0; the bracket is the same all along the edge. The sign of the cubic
+    is that of the derivative.
     """
     start, end = geometry.edges[:, 0], geometry.edges[:, 1]
-    station = geometry.near if line == 0 else geometry.far
-    height_m = near_height_m if line == 0 else far_height_m
-    run, step = start - station, end - start
-    q2, q1, q0 = (step**2).sum(axis=-1), 2.0 * (run * step).sum(axis=-1), (run**2).sum(axis=-1) + height_m**2
-    across_start, area_start = _levers(geometry, start)
+    run = start - (geometry.near if line == 0 else geometry.far)
+    step = end - start
+    q2, q1 = (step**2).sum(axis=-1), 2.0 * (run * step).sum(axis=-1)
+    q0 = (run**2).sum(axis=-1) + heights_m[:, np.newaxis] ** 2
+    across_start, area = _levers(geometry, start)
     across_end, area_end = _levers(geometry, end)
     lever, lever_step = across_start[:, 1 - line], (across_end - across_start)[:, 1 - line]
-    area, area_step = area_start, area_end - area_start
+    area_step = area_end - area
     twist = 2.0 * (lever_step * area - lever * area_step)
     product = (lever_step * area_step, lever_step * area + lever * area_step, lever * area)
-    return np.stack(
-        [
-            2.0 * q2 * product[0],
-            2.0 * q2 * product[1] + q1 * product[0] + q2 * twist,
-            2.0 * q2 * product[2] + q1 * product[1] + q1 * twist,
-            q1 * product[2] + q0 * twist,
-        ],
-        axis=-1,
-    )
+    cubics = np.empty((*q0.shape, 4))
+    cubics[..., 0] = 2.0 * q2 * product[0]
+    cubics[..., 1] = 2.0 * q2 * product[1] + q1 * product[0] + q2 * twist
+    cubics[..., 2] = 2.0 * q2 * product[2] + q1 * product[1] + q1 * twist
+    cubics[..., 3] = q1 * product[2] + q0 * twist
+    return cubics

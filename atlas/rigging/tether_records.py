@@ -120,11 +120,13 @@ class LineStrength:
     limits : of rope and connectors, code ``factor_line``
     anchor : tag of the station's anchor
     hold_n : its ultimate hold [N]; None where it has no rating and none can be assumed
+    on_scene : the station is still to be found, and its anchor judged there: it is not judged here
     """
 
     limits: tuple[ForceLimit, ...]
     anchor: str
     hold_n: float | None
+    on_scene: bool = False
 
     def __post_init__(self) -> None:
         if not self.limits:
@@ -133,6 +135,13 @@ class LineStrength:
         require(_RATIO, [limit.divided_by for limit in self.limits])
         if self.hold_n is not None:
             require(_FORCE_N, self.hold_n)
+
+    def most_n(self, *, anchor_ratio: float) -> list[tuple[str, float]]:
+        """What sets the greatest tension of the line, and that tension [N]."""
+        found = [(limit.code, limit.most_n) for limit in self.limits]
+        if self.hold_n is not None and not self.on_scene:
+            found.append(("anchor_station", self.hold_n / anchor_ratio))
+        return found
 
 
 @dataclass(frozen=True, slots=True)

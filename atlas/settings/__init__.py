@@ -1,7 +1,7 @@
 """Policy, rigs, cautions, gear, page templates and wording: loaded and validated."""
 
 from atlas.settings.lists import CautionList, CautionRule, GearItem, GearList
-from atlas.settings.load import RIGS, Settings, load_settings
+from atlas.settings.load import Settings, load_settings
 from atlas.settings.policy import Policy, Provenance
 from atlas.settings.policy_values import LoadCase, PolicyValues
 from atlas.settings.rigs import CrewRule, GearRule, LineRule, PartRule, Rig, RopeRule
@@ -10,7 +10,6 @@ from atlas.settings.toml_file import Strict, Table, model_faults, read_table
 from atlas.settings.words import Words, read_words
 
 __all__ = [
-    "RIGS",
     "CautionList",
     "CautionRule",
     "CrewRule",

@@ -20,6 +20,8 @@ Fact = Literal[
     "undercut",
     "debris",
     "outside_plan",
+    "track_line",
+    "tether",
     "device_capture",
     "far_bank_cut_off",
     "line_at_head_height",

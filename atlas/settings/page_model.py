@@ -145,6 +145,7 @@ class Strokes(Strict):
     flow: StrokeRule
     work_area: StrokeRule
     danger: StrokeRule
+    no_go: StrokeRule
     water_planning: StrokeRule
     water_survey: StrokeRule
     dimension: StrokeRule

@@ -24,9 +24,9 @@ UNITS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
         "N/m2": {"kN/m2": 1e3},
         "kg/m3": {"kg/m3": 1.0},
         "kg": {"kg": 1.0},
-        "deg": {"deg": 1.0},
         "s": {"s": 1.0, "min": 60.0},
         "m/s": {"m/s": 1.0},
+        "deg": {"deg": 1.0},
     }
 )
 TO_SI: Final[Mapping[str, float]] = MappingProxyType(
@@ -262,6 +262,12 @@ class StageRows(Strict):
     row_step: LengthOver0
 
 
+class SeasonRules(Strict):
+    """When a site is not counted on."""
+
+    not_count_on: Annotated[float, Field(ge=1, le=31), In("")]
+
+
 class FloatCheck(Strict):
     """How far the float is paced."""
 
@@ -278,6 +284,28 @@ class AnchorKind(Strict):
     size_least: LengthOver0
 
 
+class RigChoice(Strict):
+    """Whether a rig is the one that is printed in full, where the survey names none.
+
+    Of those inside plan the one of least `rank`; `stations_surveyed`: only where each loaded station was;
+    `ropes_held`: only where the first-due cache covers every line; `where_none`: it is taken where none is
+    inside plan.
+    """
+
+    rank: CountOver0
+    stations_surveyed: Switch
+    ropes_held: Switch
+    where_none: Switch
+
+
+class Tether(Strict):
+    """What tethers are measured and judged by."""
+
+    included_angle_most: Annotated[float, Field(ge=10, le=170), In("deg")]
+    boat_length: Annotated[float, Field(gt=0, le=20), In("m")]
+    stern_below: Annotated[float, Field(ge=0.5, le=50), In("m")]
+
+
 class PolicyValues(Strict):
     """All values, SI."""
 
@@ -292,6 +320,8 @@ class PolicyValues(Strict):
     lines: Lines
     launchers: Launchers
     stations: Stations
+    tether: Tether
+    choice: dict[str, RigChoice]
     pulse: Pulse
     if_lost: IfLost
     hand_over: HandOverRules
@@ -302,6 +332,7 @@ class PolicyValues(Strict):
     window: WindowRules
     haul: HaulRules
     stages: StageRows
+    seasons: SeasonRules
     float_check: FloatCheck
     anchor_kinds: dict[str, AnchorKind]
 

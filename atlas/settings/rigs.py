@@ -3,52 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from types import MappingProxyType
-from typing import Annotated, Final, Literal, Self
+from collections.abc import Iterable
+from typing import Annotated, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, field_validator, model_validator
 
+from atlas.settings.rig_kinds import KINDS
 from atlas.settings.toml_file import Strict
 
 Positive = Annotated[float, Field(gt=0)]
 RopeKind = Literal["static", "low_stretch", "floating"]
 HaulName = Literal["2:1", "3:1", "4:1", "6:1", "9:1"]
 EndName = Literal["figure_8", "butterfly", "bowline", "wraps", "device"]
-RigKind = Literal["track-line", "tether"]
-"""A carriage on a line from bank to bank, or lines to the boat's bow from upriver."""
-LineName = Literal[
-    "track",
-    "ferry-near",
-    "ferry-far",
-    "up-down",
-    "messenger",
-    "bow-near",
-    "bow-far",
-    "stern-near",
-    "stern-far",
-]
-"""Lines that take a rope; the launch line is the launcher's own."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """What a kind of rig asks of its template: lines that must be there, that may be, and judged cases."""
-
-    lines: tuple[LineName, ...]
-    other_lines: tuple[LineName, ...]
-    cases: tuple[str, ...]
-
-
-_ASKED: Final[Mapping[RigKind, _Asked]] = MappingProxyType(
-    {
-        "track-line": _Asked(
-            ("track", "ferry-near", "ferry-far", "up-down", "messenger"), (), ("empty", "boat-held")
-        ),
-        "tether": _Asked(("bow-near", "bow-far", "messenger"), ("stern-near", "stern-far"), ("boat-held",)),
-    }
-)
 
 
 def _twice(names: Iterable[str]) -> list[str]:
@@ -70,7 +36,7 @@ class RopeRule(Strict):
 class LineRule(Strict):
     """One line of the rig; any of its ropes serves."""
 
-    name: LineName
+    name: str
     end: EndName = "device"
     """Of the tended lines: how the line is made fast at the carriage."""
     rope: Annotated[list[RopeRule], Field(min_length=1)]
@@ -121,7 +87,7 @@ class Rig(Strict):
     """A rig's template, as read."""
 
     name: str
-    kind: RigKind = "track-line"
+    kind: str = "track-line"
     bow_strands: Annotated[int, Field(ge=1, le=4)]
     people_on_haul: Annotated[int, Field(ge=1, le=12)]
     hauls: Annotated[list[HaulName], Field(min_length=1)]
@@ -134,10 +100,17 @@ class Rig(Strict):
     part: list[PartRule]
     gear: list[GearRule]
     crew: list[CrewRule]
-    release: Annotated[list[LineName], Field(min_length=1)]
+    release: Annotated[list[str], Field(min_length=1)]
     """Lines in the order in which they are let go."""
     knives: Annotated[list[str], Field(min_length=2, max_length=2)]
     """The two posts that carry the knife."""
+
+    @field_validator("kind")
+    @classmethod
+    def _kind_is_known(cls, kind: str) -> str:
+        if kind not in KINDS:
+            raise ValueError(f"no rig is of kind {kind}; kinds: {', '.join(KINDS)}")
+        return kind
 
     @model_validator(mode="after")
     def _each_once(self) -> Self:
@@ -156,7 +129,7 @@ class Rig(Strict):
         for what, names in named.items():
             if twice := _twice(names):
                 raise ValueError(f"{what} {twice[0]} stands twice")
-        asked = _ASKED[self.kind]
+        asked = KINDS[self.kind]
         missing = [name for name in asked.lines if name not in lines]
         if missing:
             raise ValueError(f"line {missing[0]} is missing")
@@ -168,7 +141,7 @@ class Rig(Strict):
     @model_validator(mode="after")
     def _judges_what_it_plans(self) -> Self:
         """The planning case and what the kind asks for are judged: the held boat, the empty carriage."""
-        for case in (self.planning_case, *_ASKED[self.kind].cases):
+        for case in (self.planning_case, *KINDS[self.kind].cases):
             if case not in self.judged_cases:
                 raise ValueError(f"case {case} is not among judged_cases")
         return self

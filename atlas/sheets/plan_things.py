@@ -97,19 +97,14 @@ def beyond_text(desk: Desk, view: View) -> str:
 
 
 def lay_work_area(desk: Desk, view: View, area: PlacedShape) -> list[Item]:
-    """The work area: paper white in the water, with a dotted edge."""
+    """The work area's dotted edge; one drawn as a point is a small ring."""
     stroke = desk.strokes["work_area"]
     visible = shape_on_page(view, area)
     items: list[Item] = []
     for part in shapely.get_parts(visible):
         if part.geom_type == "Polygon":
             points = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
-            items.append(
-                Polyline(
-                    points=points, closed=True, stroke=stroke, fill=desk.colours["work_area"], block=BLOCK,
-                    clear_of_text=True,
-                )
-            )  # fmt: skip
+            items.append(Polyline(points=points, closed=True, stroke=stroke, block=BLOCK, clear_of_text=True))
         elif part.geom_type == "Point":
             items.append(
                 Circle(

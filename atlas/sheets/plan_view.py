@@ -13,6 +13,7 @@ from atlas.sheets.desk import Desk
 from atlas.sheets.map_labels import MapLabel, grown, lay_map_labels
 from atlas.sheets.pieces import titled
 from atlas.sheets.plan_corners import Corners, choose_corners, lay_corners
+from atlas.sheets.plan_ground import lay_no_go, lay_reached
 from atlas.sheets.plan_labels import (
     anchor_labels,
     bank_names,
@@ -148,14 +149,16 @@ def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
     return [*(text for text, _ in names), *items]
 
 
-def _lay_scene(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
-    """Everything but the labels, from what lies lowest to what lies on top."""
+def _lay_scene(desk: Desk, scene: Scene, labels: list[Item], *, sparse: bool) -> list[Item]:
+    """Everything but the labels, which hatching keeps clear of, from what lies lowest to what lies on top."""
     plan, view = desk.plan, scene.view
     x, y = view.turned(flow_direction(plan.frame))
     posts = () if sparse else plan.posts
     return [
         *lay_water(desk, scene.river),
+        *lay_reached(desk, view),
         *(item for area in plan.frame.work_areas for item in lay_work_area(desk, view, area)),
+        *lay_no_go(desk, view, labels, scene.corners.panels),
         *lay_arrows(desk, scene.arrows, degrees(atan2(x, -y))),
         *(item for danger in plan.frame.dangers for item in lay_danger(desk, view, danger)),
         *lay_rig(desk, view, scene.rig),
@@ -198,7 +201,8 @@ def _fitted(desk: Desk, room: Box, margin: float) -> tuple[View, str]:
 def _lay_in(desk: Desk, room: Box, margin: float, *, sparse: bool) -> tuple[list[Item], View]:
     view, beyond = _fitted(desk, room, margin)
     scene = plan_scene(desk, view)
-    items = [*_lay_scene(desk, scene, sparse=sparse), *_lay_labels(desk, scene, sparse=sparse)]
+    labels = _lay_labels(desk, scene, sparse=sparse)
+    items = [*_lay_scene(desk, scene, labels, sparse=sparse), *labels]
     if beyond:
         under = room.below(view.frame.height_mm + _UNDER_GAP_MM)
         items += lay_text(beyond, desk.styles["small"], under, desk.fonts, block=BLOCK)

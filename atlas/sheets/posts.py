@@ -1,18 +1,22 @@
-"""Posts: who stands where, by the grid and by the distance from the track line."""
+"""Posts: who stands where, by the grid and the distance from the track line; and whether that is in time."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import radians, tan
 
 from atlas.frame import usng
-from atlas.paper import Align, Column, Item, Row, Table, lay_table
+from atlas.paper import Align, Box, Column, Item, Row, Table, lay_table
 from atlas.plan.results import PostPlan
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
-from atlas.sheets.pieces import row_pad_mm, titled
+from atlas.sheets.figures import unbroken
+from atlas.sheets.pieces import lay_runs, row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "posts"
+_IN_TIME_MM, _IN_TIME_BASE_MM = 3.6, 0.9
+"""Height of the line at the foot of the block, and its baseline over the edge."""
 TEN_METRES = 4
 """Digits each way of a grid reference to 10 m."""
 _ON_A_BANK = 0.5
@@ -69,6 +73,42 @@ def post_row(desk: Desk, post: PostPlan) -> tuple[str, str, str]:
     return name, grid_text(post), distance_text(desk, post)
 
 
+def in_time_text(desk: Desk) -> str:
+    """How far up the spotter has to stand, and how many throwers have time for a throw."""
+    answers = desk.plan.chosen.answers
+    if answers is None:
+        return ""
+    words, posts = desk.words, answers.posts
+    short = posts.spotter_in_time is False
+    told = [
+        words(
+            "sheet.posts.spotter_short" if short else "sheet.posts.spotter",
+            distance=unbroken(desk.first(Figure.SPOTTER_DISTANCE, posts.spotter_needed_m)),
+        )
+    ]
+    if posts.throwers:
+        least, most = (
+            desk.first(Figure.PEOPLE_HELD, count) for count in (posts.in_time_least, posts.in_time_most)
+        )
+        counts = least if least == most else words("sheet.range", **{"from": least, "to": most})
+        total = desk.first(Figure.COUNT, len(posts.throwers))
+        told.append(words("sheet.posts.throwers", count=counts, total=total))
+    return words("sheet.separator").join(told)
+
+
+def _lay_in_time(desk: Desk, room: Box) -> tuple[list[Item], Box]:
+    """The line that tells it, at the foot of the block, and the room left above."""
+    text = in_time_text(desk)
+    if not text:
+        return [], room
+    over_mm = room.height_mm - _IN_TIME_MM
+    base_mm = room.bottom_mm - _IN_TIME_BASE_MM
+    items = lay_runs(
+        desk, [(text, "strong")], x_mm=room.left_mm, y_mm=base_mm, width_mm=room.width_mm, block=BLOCK
+    )
+    return items, replace(room, height_mm=over_mm)
+
+
 def lay_posts(desk: Desk) -> list[Item]:
     """The block of posts."""
     box = desk.box(desk.template.block.posts)
@@ -80,6 +120,8 @@ def lay_posts(desk: Desk) -> list[Item]:
         block=BLOCK,
         note=words("sheet.posts.note", square=grid_square(desk)),
     )
+    told, room = _lay_in_time(desk, room)
+    items += told
     style = desk.styles["table"]
     drop = desk.template.block.posts.drop
     rows = [

@@ -1,4 +1,4 @@
-"""The track line: set tension and its window, haul, lock-off, carriage travel, closest boat, release."""
+"""The track line: set tension and its window, haul, pulse check, lock-off, travel, closest boat, release."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from atlas.paper import Box, Item
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
-from atlas.sheets.figures import range_of
+from atlas.sheets.figures import range_of, span_of
 from atlas.sheets.pieces import lay_runs, titled
 from atlas.units import Figure, Shown, printed_window
 
@@ -17,11 +17,13 @@ _LABEL_MM = 14.0
 
 @dataclass(frozen=True, slots=True)
 class TrackRow:
-    """A label, the figure a crew acts on, and what stands after it in small print."""
+    """A label, the figure a crew acts on, what stands after it in small print; and perhaps once more."""
 
     label: str
     figure: str
     note: str = ""
+    more_figure: str = ""
+    more_note: str = ""
 
 
 def window_shown(desk: Desk, rig: TrackLineRig) -> Shown | None:
@@ -81,26 +83,50 @@ def capture_text(desk: Desk, rig: TrackLineRig) -> str:
 
 
 def _carriage_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
+    """How far the carriage works, and how near under it the boat may come."""
     words = desk.words
-    ends = {
-        "from": desk.first(Figure.TRAVEL_FROM, rig.travel_from_m),
-        "to": desk.first(Figure.TRAVEL_TO, rig.travel_to_m),
-    }
-    figure = words("sheet.track.carriage_value", **ends)
-    return TrackRow(words("sheet.track.carriage"), figure, words("sheet.track.carriage_note"))
+    ends = (desk.first(Figure.TRAVEL_FROM, rig.travel_from_m), desk.first(Figure.TRAVEL_TO, rig.travel_to_m))
+    figure, label = span_of(words, *ends), words("sheet.track.carriage")
+    if rig.closest_boat_m is None:
+        return TrackRow(label, figure, words("sheet.track.carriage_note"))
+    boat = desk.first(Figure.CLOSEST_BOAT, rig.closest_boat_m)
+    return TrackRow(label, figure, words("sheet.track.carriage_boat"), boat, words("sheet.track.boat_note"))
+
+
+def _pulse_row(desk: Desk, rig: TrackLineRig) -> TrackRow | None:
+    """Seconds of the pulse inside the window; what a dry rope's are, where only that can be told."""
+    pulse = None if rig.track_answers is None else rig.track_answers.pulse
+    if pulse is None:
+        return None
+    words, note = desk.words, "sheet.track.pulse_note"
+    from_s, to_s = pulse.from_s, pulse.to_s
+    if from_s is None or to_s is None:
+        (from_s, to_s), note = pulse.dry_s, "sheet.track.pulse_dry"
+    ends = (desk.first(Figure.PULSE_FROM, from_s), desk.first(Figure.PULSE_TO, to_s))
+    return TrackRow(words("sheet.track.pulse"), span_of(words, *ends), words(note, returns=pulse.returns))
+
+
+def release_text(desk: Desk, rig: TrackLineRig) -> str:
+    """What is let go in its order; lines let go together count once."""
+    words = desk.words
+    order = () if rig.answers is None else rig.answers.release_order
+    names = dict.fromkeys(words(f"sheet.release.{line}") for line in order)
+    return words("sheet.release.joined").join(
+        words("sheet.release.numbered", number=number, line=name) for number, name in enumerate(names, 1)
+    )
 
 
 def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
     """Everything printed of the track line, in the order of the work."""
     rig, words = desk.plan.track_line, desk.words
     rows = [_set_row(desk, rig), _haul_row(desk, rig), _travel_row(desk, rig)]
+    pulse, release = _pulse_row(desk, rig), release_text(desk, rig)
+    if pulse is not None:
+        rows.append(pulse)
     rows.append(TrackRow(words("sheet.track.lock_off"), "", capture_text(desk, rig)))
     rows.append(_carriage_row(desk, rig))
-    if rig.closest_boat_m is not None:
-        distance = desk.first(Figure.CLOSEST_BOAT, rig.closest_boat_m)
-        figure = words("sheet.track.boat_value", distance=distance)
-        rows.append(TrackRow(words("sheet.track.boat"), figure, words("sheet.track.boat_note")))
-    rows.append(TrackRow(words("sheet.track.release"), words("sheet.track.release_order")))
+    if release:
+        rows.append(TrackRow(words("sheet.track.release"), release))
     return tuple(rows)
 
 
@@ -128,7 +154,14 @@ def lay_track(desk: Desk) -> list[Item]:
             desk, [(row.label, "label")], x_mm=place.left_mm, y_mm=base_mm, width_mm=_LABEL_MM, block=BLOCK
         )
         items += lay_runs(
-            desk, [(row.figure, "figure"), (row.note, "body")], x_mm=place.left_mm + _LABEL_MM, y_mm=base_mm,
+            desk,
+            [
+                (row.figure, "figure"),
+                (row.note, "body"),
+                (row.more_figure, "figure"),
+                (row.more_note, "body"),
+            ],
+            x_mm=place.left_mm + _LABEL_MM, y_mm=base_mm,
             width_mm=place.width_mm - _LABEL_MM, block=BLOCK,
         )  # fmt: skip
     return items

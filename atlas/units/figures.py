@@ -51,6 +51,10 @@ class Figure(StrEnum):
     CLOSEST_BOAT = "no closer than"
     ANCHOR_SIZE = "thickness of an anchor"
     SKEW = "skew of the flow"
+    INCLUDED_ANGLE = "included angle of the bow lines"
+    ANGLE_MOST = "greatest included angle"
+    STATION_DEPTH = "least depth or move of a station"
+    DEPTH_THERE = "depth of a station"
     # heights
     TIE_HEIGHT = "height of a tie point"
     TIE_HEIGHT_NEEDED = "least height of a tie point"
@@ -80,6 +84,7 @@ class Figure(StrEnum):
     LIMIT_STAGE = "limit stage"
     DISCHARGE = "discharge"
     LIMIT_DISCHARGE = "limit discharge"
+    DAYS_OUTSIDE = "days a month outside plan"
     # time and people
     FLOAT_DISTANCE = "paced distance of the float check"
     FLOAT_SECONDS = "float check"
@@ -131,6 +136,10 @@ RULES: Final[Mapping[Figure, Rule]] = MappingProxyType(
         Figure.CLOSEST_BOAT: Rule(Kind.DISTANCE, _UP),
         Figure.ANCHOR_SIZE: Rule(Kind.ANCHOR_SIZE, _NEAREST),
         Figure.SKEW: Rule(Kind.ANGLE, _NEAREST),
+        Figure.INCLUDED_ANGLE: Rule(Kind.ANGLE, _UP),
+        Figure.ANGLE_MOST: Rule(Kind.ANGLE, _DOWN),
+        Figure.STATION_DEPTH: Rule(Kind.DISTANCE, _UP),
+        Figure.DEPTH_THERE: Rule(Kind.DISTANCE, _DOWN),
         Figure.TIE_HEIGHT: Rule(Kind.HEIGHT, _DOWN),
         Figure.TIE_HEIGHT_NEEDED: Rule(Kind.HEIGHT, _UP),
         Figure.WATER_RISE: Rule(Kind.CLEARANCE, _DOWN),
@@ -157,6 +166,7 @@ RULES: Final[Mapping[Figure, Rule]] = MappingProxyType(
         Figure.LIMIT_STAGE: Rule(Kind.STAGE, _DOWN),
         Figure.DISCHARGE: Rule(Kind.DISCHARGE, _NEAREST),
         Figure.LIMIT_DISCHARGE: Rule(Kind.DISCHARGE, _DOWN),
+        Figure.DAYS_OUTSIDE: Rule(Kind.COUNT, _UP),
         # a float needs less time for a shorter course, so seconds told for the full one stay safe
         Figure.FLOAT_DISTANCE: Rule(Kind.ROPE_LENGTH, _DOWN),
         Figure.FLOAT_SECONDS: Rule(Kind.FLOAT_SECONDS, _UP),

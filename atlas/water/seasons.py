@@ -28,7 +28,7 @@ class Seasons:
     Attributes
     ----------
     days : January to December; None where too few years are known
-    years : counted, of the month with the fewest
+    years : of the month with the fewest of those that are told; 0 where none is
     """
 
     days: tuple[float | None, ...]
@@ -78,5 +78,5 @@ def days_outside(daily: DailyFlows, *, limit_m3_s: float) -> Seasons:
             median(by_month[month]) if count >= YEARS_LEAST else None
             for month, count in zip(range(1, _MONTHS + 1), years, strict=True)
         ),
-        years=min(years),
+        years=min((count for count in years if count >= YEARS_LEAST), default=0),
     )

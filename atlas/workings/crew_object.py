@@ -78,6 +78,7 @@ def _posts(posts: PostsInTime) -> Table:
 def _no_go(no_go: NoGo) -> Table:
     return {
         "parts": [{"part": name, "ground_m": _ground(ground)} for name, ground in no_go.parts],
+        "loaded_m": _ground(no_go.loaded),
         "whole_m": _ground(no_go.whole),
     }
 

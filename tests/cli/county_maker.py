@@ -131,6 +131,7 @@ def site(code, *, name, span_m=42.0, speed="3.5 mph", place=(LON, LAT)):
         feature(
             "Point", spot(-20, 10), role="access", name=name, reach=code.split("-")[0], agency="VFD",
             surveyed="2026-04-14", near_bank="right", stage=1.2, road="County road 9, gate", flow_notes=notes,
+            rig="movable-control-point",
         ),
         *(
             feature(

@@ -49,7 +49,7 @@ def test_the_whole_edition_is_made_and_the_binders_path_is_the_one_result(cli, f
     labels = PdfReader(place / "binder.pdf").page_labels
     assert labels == [
         "Cover", "How to read", "Contents", "Map", "Map OT", "OT-02", "OT-10", "Map MS", "MS-1",
-        "Limits", "Limits 2",
+        "Limits", "Limits 2", "Limits 3",
     ]  # fmt: skip
     record = json.loads((place / "edition.json").read_bytes())
     assert (record["edition"], record["as_of"], record["not_printed"]) == ("2026", "2026-06-01", [])

@@ -75,7 +75,7 @@ def test_a_site_outside_plan_is_0(cli, ground):
     features = ground.maker.site("OT-02", name="Fast Ford", speed="8 mph")
     ran = cli("workings", "OT-02", "--json", "--county", ground.county(features=features))
     assert ran.code == 0
-    (rig,) = json.loads(ran.out)["rigs"]
+    rig = json.loads(ran.out)["rigs"][0]
     assert not next(stage for stage in rig["stages"] if stage["planning"])["inside"]
 
 

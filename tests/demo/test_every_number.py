@@ -297,17 +297,26 @@ def test_track_line(sheet):
     if rig.window is not None:
         pounds, kilonewtons = window(rig)
         first = [[*pounds, *kilonewtons, up(rig.seating_m / FT, 0.1)]]
-    boat = [] if rig.closest_boat_m is None else [[up(rig.closest_boat_m / FT)]]
+    boat = [] if rig.closest_boat_m is None else [up(rig.closest_boat_m / FT)]
     capture = [] if rig.capture_limit_n is None else [[down(rig.capture_limit_n / LBF, 10)]]
     assert [found for line in blocks["track"] if (found := numbers(*line))] == [
         *first,
         [*system, *sets],
         [up(rig.haul.travel_m / FT), down(plan.site.access.near_run_m / FT)],
+        *pulse(rig),
         *capture,
-        [up(rig.travel_from_m / FT), down(rig.travel_to_m / FT)],
-        *boat,
+        [up(rig.travel_from_m / FT), down(rig.travel_to_m / FT), *boat],
         ["1", "2", "3"],
     ]
+
+
+def pulse(rig):
+    """Inward, and how often it comes back; without a window there is nothing to tell."""
+    told = rig.track_answers.pulse
+    if told is None:
+        return []
+    from_s, to_s = told.dry_s if told.from_s is None else (told.from_s, told.to_s)
+    return [[up(from_s, 0.1), down(to_s, 0.1), str(told.returns)]]
 
 
 def level(stage):
@@ -353,7 +362,10 @@ def test_posts(sheet):
         (*(f"{metres // 10:04d}" for metres in grid_metres(post.place)), near(abs(post.downstream_m) / FT))
         for post in plan.posts
     )
-    title, *lines = [numbers(*line) for line in blocks["posts"]]
+    title, *lines, times = [numbers(*line) for line in blocks["posts"]]
+    posts = plan.chosen.answers.posts
+    in_time = list(dict.fromkeys([str(posts.in_time_least), str(posts.in_time_most)]))
+    assert times == [up(posts.spotter_needed_m / FT), *in_time, str(len(posts.throwers))]
     rows = Counter(tuple(line) for line in lines if len(line) == 3)
     left_out = len(plan.posts) - rows.total()
     assert title == ["07"]
@@ -377,8 +389,23 @@ def test_gear_and_crew(sheet):
     ]
 
 
-def test_what_goes_wrong_has_no_number(sheet):
-    assert numbers(*flat(sheet[2]["contingencies"])) == []
+def test_what_goes_wrong(sheet):
+    """Both sites' soonest danger is none of kind other, or is named as the survey has it: no number in it."""
+    plan, _, blocks = sheet
+    answers, track = plan.chosen.answers, plan.chosen.track_answers
+    lost = track.far_ferry_lost
+    first = min(answers.dangers, key=lambda danger: danger.last_catch_along_m)
+    wanted = [
+        [found for line in track.track_parted.lines
+         for found in (*numbers(line.anchor), up(line.sudden_n / LBF, 10))],
+        [near(lost.rest_m / FT), down(lost.swept_from_m / FT), up(lost.swept_to_m / FT)],
+        [down(answers.dangers[0].seconds_s)],
+        [],  # no slack at all
+        [up(answers.posts.spotter_needed_m / FT)],
+        [down(first.last_catch_m / FT)] if first.catch_in_time else [],
+    ]  # fmt: skip
+    assert min(one.slack_m for one in track.slack if one.slack_m is not None) < 0.1 * FT
+    assert [numbers(*line) for line in blocks["contingencies"][1:]] == wanted
 
 
 def test_cautions(sheet):

@@ -24,7 +24,14 @@ DEMO_CAUTIONS = {
     "overdue": ("WEN-01", "OT-01"),
     "stations_on_scene": ("PC-03", "OT-01"),
 }
-ALWAYS = {"clipped_in", "line_bight", "no_slack", "ferry_by_hand", "lines_up_aircraft", "equipment"}
+ALWAYS = {"clipped_in", "line_bight", "lines_up_aircraft", "equipment"}
+OF_RIG = {
+    "movable-control-point": {"no_slack", "ferry_by_hand"},
+    "two-line-tether": {"no_slack_bow", "bow_by_hand"},
+}
+
+
+NOT_OF_THE_DEMO = ("beyond_survey", "assumed_values", "clipped_in", "no_slack", "no_slack_bow")
 
 
 def codes(plan):
@@ -40,6 +47,15 @@ def test_it_fires_and_it_does_not(demo, code, sites):
 
 def test_some_cautions_stand_on_every_sheet(plan):
     assert set(codes(plan)) >= ALWAYS
+
+
+@pytest.mark.parametrize(("rig", "other"), [list(OF_RIG), list(OF_RIG)[::-1]])
+def test_some_cautions_go_with_the_rig(demo, rig, other):
+    site = demo.sites["OT-01"]
+    plan = demo.plan(replace(site, access=replace(site.access, rig=rig)))
+    assert plan.chosen.rig == rig
+    assert set(codes(plan)) >= ALWAYS | OF_RIG[rig]
+    assert not set(codes(plan)) & OF_RIG[other]
 
 
 def test_no_caution_stands_twice_and_the_most_serious_come_first(plan):
@@ -109,6 +125,6 @@ def test_overdue_the_day_after_it_is_valid(demo):
 def test_every_fact_the_template_may_ask_for_is_shown_here(demo):
     rules = demo.settings.cautions.caution
     fact_of = {rule.code: rule.when for rule in rules}
-    shown = {fact_of[code] for code in (*DEMO_CAUTIONS, "beyond_survey", "assumed_values", "clipped_in")}
+    shown = {fact_of[code] for code in (*DEMO_CAUTIONS, *NOT_OF_THE_DEMO)}
     assert shown == set(get_args(Fact))
     assert {rule.code for rule in rules if rule.when == "always"} == ALWAYS

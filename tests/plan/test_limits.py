@@ -95,7 +95,7 @@ def test_a_factor_of_seven_in_place_of_five_is_asked_of_every_part(demo, brief_h
 def test_a_set_tension_over_the_rules_is_told_by_its_rule(demo):
     """A crew that knows only 9:1 sets 1998 N: over 6 x 222 = 1332 N, and over 3 % of 42.7 kN = 1281 N."""
     strict = load_settings(overrides={"limits.rule_of_18": 6, "limits.set_fraction_of_strength": 0.03})
-    rig = strict.rigs[0].model_copy(update={"hauls": ["9:1"]})
+    rig = strict.rig("movable-control-point").model_copy(update={"hauls": ["9:1"]})
     plan = replace(demo, settings=replace(strict, rigs=(rig,))).plan("WEN-05")
     assert plan.chosen.haul.most_n == pytest.approx(1998.0)
     for stage in plan.chosen.stages:

@@ -199,7 +199,9 @@ def test_an_anchor_of_eight_rope_diameters_keeps_full_strength(demo, site):
 
 def test_a_window_that_no_haul_fits(demo):
     """A crew of one and only a 2:1: 222 x 1.8 = 400 N at least, 444 at most, under the window's lower end."""
-    rig = demo.settings.rigs[0].model_copy(update={"hauls": ["2:1"], "people_on_haul": 1})
+    rig = demo.settings.rig("movable-control-point").model_copy(
+        update={"hauls": ["2:1"], "people_on_haul": 1}
+    )
     plan = replace(demo, settings=replace(demo.settings, rigs=(rig,))).plan("PC-02")
     assert plan.chosen.window.low_n > 444.0
     assert (plan.chosen.haul.system, plan.chosen.haul.people, plan.chosen.haul.fits) == ("2:1", 1, False)
@@ -213,6 +215,24 @@ def test_a_window_that_no_haul_fits(demo):
 def test_a_launch_by_boat_is_not_thrown(demo, site):
     plan = demo.quick(low(replace(site, access=replace(site.access, launch_method="boat"))))
     assert not {"launcher_short", "launcher_wind"} & set(texts(plan))
+
+
+def test_a_tether_says_which_anchors_do_not_serve_it_and_that_no_work_area_was_drawn(demo):
+    """OT-01's near ferry anchor goes to below the work area, PC-03 has none drawn."""
+    site = demo.sites["OT-01"]
+    place = next(anchor.place for anchor in site.anchors if anchor.tag == "N3")
+    anchors = tuple(replace(anchor, place=place) if anchor.tag == "N2" else anchor for anchor in site.anchors)
+    tether = replace(site.access, rig="two-line-tether")
+    told = texts(demo.plan(replace(site, anchors=anchors, access=tether)))
+    assert told["bow_station_set_aside"] == (
+        "Anchors that do not serve the tether from where they stand, set aside: N2"
+    )
+    site = demo.sites["PC-03"]
+    told = texts(demo.plan(replace(site, access=replace(site.access, rig="two-line-tether"))))
+    assert told["work_area_assumed"] == (
+        "No work area drawn: the water bank to bank down to the reach-down was taken"
+    )
+    assert told["stations_on_scene"] == "Stations not surveyed: NB*, FB*. Find and judge anchors on scene"
 
 
 # Q = 12 (h - 0.4)^1.8 at eight stages in metres, w = 18 Q^0.12, v = 0.3 Q^0.4: a made river
@@ -270,7 +290,7 @@ def test_every_warning_of_the_wording_is_shown_here(demo):
     shown = {
         *DEMO_WARNINGS, *WATER, *GAUGE, "rope_short", "no_haul_fits", "launcher_short", "haul_run_short",
         "capture_default", "wrap_anchor_thin", "height_assumed", "station_set_aside", "back_up_weak",
-        "back_up_anchor", "answers_untold",
+        "back_up_anchor", "answers_untold", "bow_station_set_aside", "work_area_assumed",
     }  # fmt: skip
     assert shown == set(demo.settings.words.of("warning"))
 

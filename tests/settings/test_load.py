@@ -63,8 +63,9 @@ def test_a_planning_case_that_no_current_pulls_on(county, told):
     folder = county("policy.toml", ("area = { value = 0.831", "area = { value = 0"))
     (text,) = told(folder)
     assert text == (
-        "COUNTY/templates/policy.toml, cases.boat-swamped.area: the planning case of movable-control-point "
-        "has no area for the current to pull on; got 0.0; allowed: over 0 m2; "
+        "COUNTY/templates/policy.toml, cases.boat-swamped.area: the planning case of two-line-tether, "
+        "four-line-tether, movable-control-point has no area for the current to pull on; got 0.0; "
+        "allowed: over 0 m2; "
         "give its area, or plan for another case"
     )
 

@@ -1,21 +1,18 @@
 """Reading a rig's template, the gear list and the cautions: each fault's whole text."""
 
-from typing import get_args
-
 import pytest
 
 from atlas.settings import load_settings
-from atlas.settings.rigs import LineName
 
 COMPARE = "; compare with the file of that name that came with the program"
 RIG = "rigs/movable-control-point.toml"
-*FIRST, LAST = (f"'{name}'" for name in get_args(LineName))
-LINES = f"{', '.join(FIRST)} or {LAST}"
 STRANGE = "this is not one of the words known here"
 
 
 # what the template says -> what a county's own says, and the fault's text after the file
 STRANDS = "bow_strands = 2"
+MESSENGER = 'name = "messenger"\nend = "figure_8"\n'
+ROPE = 'kinds = ["floating"]\ndiameter_least_mm = 6\nstrength_least_kn = 4\nsource = "ours"\n'
 BAD_RIGS = [
     (STRANDS, "bow_strands = 0", ", bow_strands: the number is too small; got 0; allowed: 1 or more"),
     (STRANDS, "bow_strands = 5", ", bow_strands: the number is too large; got 5; allowed: 4 or less"),
@@ -44,7 +41,13 @@ BAD_RIGS = [
     ('name = "up-down"', 'name = "ferry-far"', ": line ferry-far stands twice"),
     ('name = "up-down"', 'name = "bow-far"', ": line up-down is missing"),
     ('name = "up-down"', 'name = "downrigger"', (
-        f", line.3.name: {STRANGE}; got 'downrigger'; allowed: {LINES}"
+        ": line up-down is missing"
+    )),
+    (MESSENGER, f'{MESSENGER}[[line.rope]]\n{ROPE}[[line]]\nname = "downrigger"\n', (
+        ": line downrigger is no line of a rig of kind track-line"
+    )),
+    ('name = "movable-control-point"', 'name = "movable-control-point"\nkind = "kite"', (
+        ", kind: no rig is of kind kite; kinds: track-line, tether; got 'kite'"
     )),
     ('["static"]\ndiameter_least_mm = 12.5', '["steel"]\ndiameter_least_mm = 12.5', (
         f", line.0.rope.0.kinds.0: {STRANGE}; got 'steel'; allowed: 'static', 'low_stretch' or 'floating'"
@@ -119,8 +122,8 @@ def test_a_crew_smaller_than_its_least(county, told):
 
 FACTS = (
     "'always', 'low_head_dam', 'power_line', 'strainer', 'bridge_pier', 'undercut', 'debris', "
-    "'outside_plan', 'device_capture', 'far_bank_cut_off', 'line_at_head_height', 'beyond_survey', "
-    "'assumed_values', 'overdue' or 'stations_on_scene'"
+    "'outside_plan', 'track_line', 'tether', 'device_capture', 'far_bank_cut_off', "
+    "'line_at_head_height', 'beyond_survey', 'assumed_values', 'overdue' or 'stations_on_scene'"
 )
 BAD_LISTS = [
     ("gear.toml", 'capture = "general_use"', 'capture = "general"', (
@@ -188,6 +191,22 @@ def test_a_part_the_wording_does_not_name(county, told):
         f"COUNTY/templates/{RIG}, part steel_ring: the name is not known to words [track_part]; "
         "add it to words [track_part] or take it out"
     )
+
+
+def test_a_rig_that_is_not_named_as_its_file(county, told):
+    (text,) = told(county(RIG, ('name = "movable-control-point"', 'name = "moving-point"')))
+    assert text == (
+        f"COUNTY/templates/{RIG}: the rig's name is not that of its file; got 'moving-point'; "
+        "write name = 'movable-control-point', or rename the file"
+    )
+
+
+def test_the_simplest_rig_stands_first():
+    assert [rig.name for rig in load_settings().rigs] == [
+        "two-line-tether",
+        "four-line-tether",
+        "movable-control-point",
+    ]
 
 
 def test_a_county_s_own_rig_is_the_one_that_is_used(county):

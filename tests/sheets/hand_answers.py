@@ -54,6 +54,7 @@ def make_answers(frame, **changes):
         "reached": ReachedWater(share=0.943, ground=(square(middle_m - 3.0, down_m - 6.0, 5.0),)),
         "no_go": NoGo(
             parts=(("bight", ((bight,),)), ("behind T1", (square(-10.0, -4.0, 8.0),))),
+            loaded=((bight,), square(-10.0, -4.0, 8.0)),
             whole=((bight,), square(-10.0, -4.0, 8.0)),
         ),
         "decisions": (

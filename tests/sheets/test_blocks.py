@@ -20,7 +20,7 @@ from atlas.sheets.gear import crew_text, gear_cells, kept_gear
 from atlas.sheets.head import first_due_line, meta_line
 from atlas.sheets.levels import level_notes, level_ranks, level_row, stage_text
 from atlas.sheets.lines import line_row
-from atlas.sheets.posts import bank_of, grid_square, ordered_posts, post_row
+from atlas.sheets.posts import bank_of, grid_square, in_time_text, ordered_posts, post_row
 from atlas.sheets.track import track_rows
 from atlas.units import Shown
 
@@ -140,11 +140,24 @@ def test_track_line(desk):
         ("Set", f"250{EN_DASH}560 lbf", f"1.1{EN_DASH}2.5 kN{NBSP}· seats 0.5 ft"),
         ("Haul", "3:1 by 3", f"sets 360{EN_DASH}450 lbf"),
         ("Take in", "9 ft", "of a clear run of 45 ft"),
+        ("Pulse", f"6.1{EN_DASH}8.1 s", "10 returns, before lock-off"),
         ("Lock off", "", "Rope grab, general use holds 2470 lbf"),
-        ("Carriage", "11 ft to 117 ft", "from near tie, under load"),
-        ("Boat", "14 ft", "or more below the carriage"),
+        ("Carriage", f"11{EN_DASH}117 ft", "off near tie; boat"),
         ("Let go", "1 up-down, 2 track, 3 ferry lines", ""),
     ]
+    (carriage,) = [row for row in track_rows(desk) if row.label == "Carriage"]
+    assert (carriage.more_figure, carriage.more_note) == ("14 ft", "or more")
+
+
+def test_a_pulse_that_only_a_dry_rope_tells(with_rig, plans):
+    """5.13 to 8.14 s dry: up to 5.2, down to 8.1."""
+    answers = plans["plain"].chosen.track_answers
+    pulse = replace(answers.pulse, from_s=None, to_s=None)
+    desk = with_rig(track_answers=replace(answers, pulse=pulse))
+    (row,) = [row for row in track_rows(desk) if row.label == "Pulse"]
+    assert (row.figure, row.note) == (f"5.2{EN_DASH}8.1 s", "10 returns, dry rope only")
+    none = with_rig(track_answers=replace(answers, pulse=None))
+    assert "Pulse" not in {row.label for row in track_rows(none)}
 
 
 def test_track_line_tied_off_with_a_haul_that_does_not_fit(with_rig, plans):
@@ -156,7 +169,8 @@ def test_track_line_tied_off_with_a_haul_that_does_not_fit(with_rig, plans):
     assert rows["Lock off"].note == "Rope grab, general use, then tied off"
     assert rows["Haul"].note == f"sets 240{EN_DASH}300 lbf{NBSP}· outside the window"
     assert rows["Set"].figure == "no window"
-    assert "Boat" not in rows
+    assert rows["Carriage"].note == "from near tie, under load"
+    assert rows["Carriage"].more_figure == ""
 
 
 def test_level_row(desk, plans):
@@ -331,7 +345,53 @@ def test_contingencies_are_six_and_say_who_acts(desk):
         "Debris coming",
         "Casualty gone downstream",
     ]
-    assert all(who and first for _, who, first in rows)
+    # 4280 and 4620 N in tens of pounds, up; 5.6 m, 1.2 m down, 35.7 m up; 14.6 s down; 126.4 m up; 19.4 m
+    assert [f"{who} {first}".replace(NBSP, " ") for _, who, first in rows] == [
+        "Ferries hold: F1 970 lbf, S1 1040 lbf suddenly. Up-down brings boat in.",
+        f"Up-down pays out; carriage to 18 ft from near tie, nobody 3{EN_DASH}118 ft.",
+        "Downstream takes the boat: bags, then chase. Strainer in 14 s.",
+        "Up-down pays out, never hauls; no slack at all. Broached: lets it go.",
+        "Spotter calls it from 415 ft up. Boat in, carriage home, track slack.",
+        "Downstream last throw 63 ft down, above: Strainer. Calls take-out.",
+    ]
+
+
+def test_contingencies_without_numbers(with_rig, desk):
+    """Where nothing is told, and where there is no room for it: the longest lose theirs first."""
+    silent = contingency_rows(with_rig(answers=None, track_answers=None))
+    assert not any(character.isdigit() for _, _, first in silent for character in first)
+    assert contingency_rows(desk, without=6) == silent
+    assert contingency_rows(desk, without=1)[0] == silent[0]
+    assert contingency_rows(desk, without=1)[1:] == contingency_rows(desk)[1:]
+
+
+def test_contingencies_of_a_worse_place(with_rig, plans):
+    """No throw in time, a carriage that runs on, some slack: 0.40 m is 1.3 ft, down."""
+    rig = plans["plain"].chosen
+    dangers = tuple(replace(danger, catch_in_time=False) for danger in rig.answers.dangers)
+    lost = replace(rig.track_answers.far_ferry_lost, at_end=True)
+    slack = tuple(replace(one, slack_m=0.40) for one in rig.track_answers.slack)
+    track = replace(rig.track_answers, far_ferry_lost=lost, slack=slack)
+    rows = contingency_rows(with_rig(answers=replace(rig.answers, dangers=dangers), track_answers=track))
+    told = [first.replace(NBSP, " ") for _, _, first in rows]
+    assert told[1].startswith("pays out; carriage runs past 18 ft from near tie")
+    assert told[3] == "pays out, never hauls; slack under 1.3 ft. Broached: lets it go."
+    assert told[5] == "no throw in time above: Strainer. Chases, calls take-out."
+    calm = contingency_rows(with_rig(answers=replace(rig.answers, dangers=())))
+    assert calm[2][2] == "takes the boat: bags, then chase."
+    assert calm[5][2] == "catches above the first danger, calls take-out."
+
+
+def test_posts_say_whether_they_are_in_time(desk, with_rig, plans):
+    """126.4 m up are 415 ft; one of one thrower at best."""
+    posts = plans["plain"].chosen.answers.posts
+    assert in_time_text(desk).replace(NBSP, " ") == (
+        f"Spotter 415 ft up or more · 0{EN_DASH}1 of 1 throwers in time"
+    )
+    near = replace(posts, spotter_m=120.0, throwers=())
+    desk = with_rig(answers=replace(plans["plain"].chosen.answers, posts=near))
+    assert in_time_text(desk).replace(NBSP, " ") == "Spotter too near: 415 ft up"
+    assert in_time_text(with_rig(answers=None)) == ""
 
 
 def test_cautions_drop_as_the_template_says(desk):

@@ -144,7 +144,7 @@ def test_track_line_is_that_of_the_plan(printed, letter):
     )
     assert f"{rig.haul.system} by {rig.haul.people}" in found
     ends = _up(rig.travel_from_m / FT), _down(rig.travel_to_m / FT)
-    assert f"{ends[0]:.0f} ft to {ends[1]:.0f} ft" in found
+    assert f"{ends[0]:.0f}\N{EN DASH}{ends[1]:.0f} ft" in found
     if rig.window is not None:
         window = _up(rig.window.low_n / LBF, 10), _down(rig.window.high_n / LBF, 10)
         assert f"{window[0]:.0f}\N{EN DASH}{window[1]:.0f} lbf" in found

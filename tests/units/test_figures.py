@@ -17,7 +17,8 @@ UP = {
     Figure.HAUL_TRAVEL, Figure.SPOTTER_DISTANCE, Figure.TRAVEL_FROM, Figure.CLOSEST_BOAT,
     Figure.TIE_HEIGHT_NEEDED, Figure.CLEARANCE_NEEDED, Figure.BOW, Figure.SEATING, Figure.TENSION,
     Figure.SET_TENSION, Figure.WINDOW_LOW, Figure.HAUL_MOST, Figure.STRENGTH_NEEDED, Figure.FACTOR_NEEDED,
-    Figure.SPEED, Figure.FLOAT_SECONDS, Figure.PULSE_FROM, Figure.MINUTES_TO_ARRIVE, Figure.PEOPLE_NEEDED,
+    Figure.SPEED, Figure.DAYS_OUTSIDE, Figure.FLOAT_SECONDS, Figure.PULSE_FROM, Figure.MINUTES_TO_ARRIVE,
+    Figure.PEOPLE_NEEDED, Figure.INCLUDED_ANGLE, Figure.STATION_DEPTH,
     Figure.BOAT_MOVES, Figure.LOST_TO,
 }  # fmt: skip
 DOWN = {
@@ -25,6 +26,7 @@ DOWN = {
     Figure.WATER_RISE, Figure.CLEARANCE, Figure.LIMIT_BOW, Figure.SLACK_BUDGET, Figure.WINDOW_HIGH,
     Figure.HAUL_LEAST, Figure.STRENGTH_HELD, Figure.FACTOR, Figure.LIMIT_SPEED, Figure.LIMIT_STAGE,
     Figure.LIMIT_DISCHARGE, Figure.FLOAT_DISTANCE, Figure.PULSE_TO, Figure.MINUTES_LEFT, Figure.PEOPLE_HELD,
+    Figure.DANGER_DISTANCE, Figure.ANGLE_MOST, Figure.DEPTH_THERE,
     Figure.DANGER_DISTANCE, Figure.SPOTTER_STANDS, Figure.LAST_CATCH, Figure.LOST_FROM, Figure.REACHED,
     Figure.RISE_TO_STOP, Figure.DANGER_SECONDS, Figure.REACH_SECONDS,
 }  # fmt: skip
@@ -64,6 +66,7 @@ COARSER_STEP = {
     Kind.WHOLE_SECONDS: 1.0,
     Kind.PERCENT: 1.0,
     Kind.FACTOR: 0.1,
+    Kind.ANGLE: 1.0,
     Kind.COUNT: 1.0,
 }
 GUARD = 1.001e-9

@@ -62,7 +62,7 @@ def test_the_schema_refuses_what_the_contract_does_not_know(schema, plan):
         lambda found: found.pop("span_m"),
         lambda found: found.update(schema=2),
         lambda found: found.update(as_of="1 June"),
-        lambda found: found["rigs"][0].update(rig="three-line"),
+        lambda found: found["rigs"][0].update(rig="Three lines"),
         lambda found: found["rigs"][0]["limit"].update(governed_by="luck"),
         lambda found: found["rigs"][0]["stages"][0].update(stage_m="1.2"),
         lambda found: found["rigs"][0]["stages"][0]["cases"][3]["why"].append({"code": "luck", "text": ""}),

@@ -1,10 +1,15 @@
-"""The movable control point at sites: rope and computation agree, then everything that follows."""
+"""Rigs of kind ``track-line``, the movable control point: a carriage on a line from bank to bank.
+
+Rope and computation agree, then everything that follows.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import groupby
 
+from atlas.faults import EngineeringError
 from atlas.plan.agreement import Agreed, agree
 from atlas.plan.anchors import anchor_plans
 from atlas.plan.context import Context
@@ -14,11 +19,13 @@ from atlas.plan.mechanics import Mechanics, capture_limit, planning_travel
 from atlas.plan.profile import section_profiles
 from atlas.plan.questions import Answered, answer_questions
 from atlas.plan.reasons import Reasons
+from atlas.plan.rig_results import RigPlan
+from atlas.plan.rigs.batches import in_halves
 from atlas.plan.track_results import Haul, Profile, TrackCase, TrackLineRig, TrackStage, Window
 from atlas.plan.turned import Turned, turn_round
 from atlas.plan.verdict import stage_results
 
-__all__ = ["plan_movable_control_points"]
+__all__ = ["plan", "plan_movable_control_points"]
 
 
 def _planning(stages: Sequence[TrackStage]) -> TrackStage:
@@ -92,7 +99,7 @@ def _rig_plan(
     haul = mechanics.haul
     return TrackLineRig(
         rig=context.rig.name,
-        chosen=True,
+        chosen=False,
         lines=line_plans(agreed.lengths, agreed.covers),
         rope=mechanics.rope,
         pretension_n=haul.least_n,
@@ -146,3 +153,11 @@ def plan_movable_control_points(contexts: Sequence[Context]) -> list[TrackLineRi
     answered = answer_questions(contexts, agreed, turned)
     columns = zip(contexts, agreed, stages, turned, profiles, answered, strict=True)
     return [_rig_plan(*each) for each in columns]
+
+
+def plan(contexts: Sequence[Context]) -> list[RigPlan | EngineeringError]:
+    """Rigs of kind ``track-line``: for each context the rig, or why it cannot be computed."""
+    found: list[RigPlan | EngineeringError] = []
+    for _, alike in groupby(contexts, key=lambda context: context.rig.name):
+        found += in_halves(plan_movable_control_points, list(alike))
+    return found
