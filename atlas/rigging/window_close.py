@@ -23,7 +23,7 @@ from atlas.rigging.asked import Index
 from atlas.rigging.panels import Flags, Kind, Panel, Read
 from atlas.rigging.rigged import Rigged
 from atlas.rigging.shown import PRETENSION_N, FloatArray
-from atlas.rigging.worlds import BOTH, Worlds
+from atlas.rigging.worlds import BOTH, CLEARANCE, Worlds
 
 __all__ = ["RULE", "Closed", "ClosingWindow", "WorldOf"]
 
@@ -64,7 +64,8 @@ class Closed:
     ----------
     at_m : place
     set_n : the only set tension left there
-    cause : row of `Stand` whose limit it meets there, or `RULE`
+    cause : row of `Stand` whose limit it meets there, or `RULE`; `CLEARANCE` where that closes it alone,
+        whatever the set tension
     """
 
     at_m: FloatArray
@@ -115,12 +116,14 @@ def _with_one(lines: _Lines, set_n: FloatArray) -> _Lines:
 class _Meeting:
     """First pair to meet: step of the place, and set tension there.
 
-    `sheer` where one force alone is met first, whatever the set tension.
+    `sheer` where one force alone is met first, whatever the set tension; `low` where one clearance is, such
+    as that of a ferry line.
     """
 
     step_m: FloatArray
     set_n: FloatArray
     sheer: Flags
+    low: Flags
 
 
 def _first_meeting(force: _Lines, clear: _Lines) -> _Meeting:
@@ -131,13 +134,13 @@ def _first_meeting(force: _Lines, clear: _Lines) -> _Meeting:
         step = np.where(nearing > 0.0, apart / nearing, np.inf)
     step = np.where(np.isnan(step), np.inf, step)
     flat = step.reshape(step.shape[0], -1)
-    pair, alone = np.argmin(flat, axis=1), np.argmin(force.sheer_m, axis=1)
-    row = np.arange(flat.shape[0])
-    j = pair % step.shape[2]
-    sheer = force.sheer_m[row, alone] < flat[row, pair]
-    ahead = np.where(sheer, force.sheer_m[row, alone], flat[row, pair])
+    pair, row = np.argmin(flat, axis=1), np.arange(flat.shape[0])
+    j, both_m = pair % step.shape[2], flat[row, pair]
+    force_m, clear_m = force.sheer_m.min(axis=1), clear.sheer_m.min(axis=1)
+    ahead = np.minimum(both_m, np.minimum(force_m, clear_m))
     reached = clear.at[row, j] + clear.slope[row, j] * np.where(np.isfinite(ahead), ahead, 0.0)
-    return _Meeting(ahead, reached, sheer)
+    sheer, low = force_m < np.minimum(both_m, clear_m), clear_m < np.minimum(both_m, force_m)
+    return _Meeting(ahead, reached, sheer, low)
 
 
 def _bounds(force: _Lines, clear: _Lines, step_m: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -292,7 +295,8 @@ class ClosingWindow:
         is_open = (force >= 0.0) & (clear >= 0.0)
         is_shut = (shut | (((force < 0.0) | tautest) & ((clear < 0.0) | slackest))) & ~is_open
         little = _MET * self.aim[which]
-        at_force, at_clear = (force <= little) | tautest, (clear <= little) | slackest | meets.sheer
+        at_force = (force <= little) | tautest | meets.low
+        at_clear = (clear <= little) | slackest | meets.sheer
         self.met[which] = is_open & at_force & at_clear & ~(tautest & slackest)
         farther = is_open & (at >= self.open_m[which])
         self.open_n[which] = np.where(farther, set_n, self.open_n[which])
@@ -348,8 +352,9 @@ class ClosingWindow:
         worst = np.argmin(force, axis=1)
         row = np.arange(which.size)
         at_rule = self.set_n[which] >= self.rigged.rule_most_n[which] * (1.0 - _RULED)
-        by_rule = at_rule & (force[row, worst] > _RULED)
-        self.cause[which] = np.where(by_rule, RULE, cause[row, worst]).astype(np.intp)
+        slack = force[row, worst] > _RULED
+        alone = np.where(slack, CLEARANCE, cause[row, worst])
+        self.cause[which] = np.where(at_rule & slack, RULE, alone).astype(np.intp)
         fine = np.minimum(force[row, worst], margins[1][0].min(axis=1)) >= 0.0
         broken = which[~fine]
         self.done[which[fine]] = True

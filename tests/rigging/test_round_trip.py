@@ -291,12 +291,15 @@ def window_at(maker, turned, world_of, closed):
     # a limit that no set tension eases closes the window alone; so does the least set tension looked at
     alone = ~by_rule & (clear > ASKED)
     assert np.all(clear[~alone] <= ASKED)
-    assert np.all(force[~by_rule] <= ASKED)
+    # so does a ferry line that hangs too low
+    low = cause == CLEARANCE
+    assert np.all(force[~by_rule & ~low] <= ASKED)
+    assert np.all(force[low] > ASKED)
     assert np.all((set_n <= rule_n) & (set_n >= np.where(by_rule, rule_n * (1.0 - ASKED), 0.0)))
     for share in (0.9, 1.0, 1.1):
         past = np.clip(share * set_n, PRETENSION_N.low, rule_n)
         assert np.all(np.minimum(*margins(at_m + 0.01, past)[::2]) < 0.0)
-    other = ~by_rule & (stand != cause)
+    other = ~by_rule & ~low & (stand != cause)
     assert np.count_nonzero(other) <= 0.03 * answered.size
     return answered, by_rule
 
