@@ -193,7 +193,7 @@ class Profile:
     carriage_x_m: float
     carriage_height_m: float
     lowest_m: float
-    """Lowest of carriage and hardware [m]."""
+    """Lowest of carriage, hardware and lines, which is what the clearance is of [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -240,7 +240,8 @@ def texts_that_would_be_true(plan, case):
     limit_n = plan.chosen.capture_limit_n
     yield f"Factor {tenths(case.factor)} is under 5.0 ({NAMES[case.factor_part]})"
     got, least = feet(case.clearance_m, up=False), feet(case.clearance_needed_m, up=True)
-    yield f"Clearance {got} is under {least}"
+    lowest = {"hardware": "Clearance", "track-line": "Track line"} | NAMES
+    yield f"{lowest[case.clearance_part]} {got} is under {least}"
     if limit_n is not None:
         got, most = lbf(case.tension_n, up=True), lbf(limit_n, up=False)
         yield f"Tension {got} is over the capture's {most}"

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from atlas.rigging.closest_boat import NEAREST_M, closest_boat_search
 from atlas.rigging.clearance import line_clearance
+from atlas.rigging.closest_boat import NEAREST_M, closest_boat_search
 from atlas.rigging.envelope import grid_of, tension, worst_of
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.fixtures import Stand
