@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from atlas.binder.contents import Chapter, chapters, contents, site_place
-from atlas.binder.cover import cover
+from atlas.binder.cover import count_sites, cover
 from atlas.binder.fault_page import fault_pages
 from atlas.binder.how_to_read import how_to_read
-from atlas.binder.limits_pages import limits_pages
+from atlas.binder.limits_pages import limits_decided, limits_pages
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
 from atlas.binder.seasons import seasons_pages, seasons_place
 from atlas.binder.site_sheet import NotPrinted, SiteSheet
@@ -22,7 +23,7 @@ from atlas.records import Agency, County, Layer
 from atlas.settings import Policy, Words
 from atlas.settings.page import PageTemplate
 
-__all__ = ["Binder", "bind"]
+__all__ = ["Binder", "Keep", "bind", "make_anew"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,10 @@ def _sheet_leaf(made: SiteSheet, *, mapped: bool) -> Leaf:
     tabs = facts.tabs if mapped else ()
     back = [Link(box=box, destination=map_place(facts.reach), block="tab") for box in tabs]
     return Leaf(
-        pdf=made.pdf, label=made.code, links=(*facts.links, *back), destinations=(*facts.destinations, top)
+        pdf=partial(getattr, made, "pdf"),
+        label=made.code,
+        links=(*facts.links, *back),
+        destinations=(*facts.destinations, top),
     )
 
 
@@ -109,6 +113,33 @@ def _site_title(press: Press, made: SiteSheet | NotPrinted) -> str:
     return press.words("binder.outline.not_printed", code=made.code)
 
 
+Keep = Callable[[object, Callable[[], tuple[BoundPage, ...]]], tuple[BoundPage, ...]]
+"""Gives the pages that a call makes; the first argument is all that they depend on besides the files of the
+county and its templates."""
+
+
+def make_anew(_: object, make: Callable[[], tuple[BoundPage, ...]]) -> tuple[BoundPage, ...]:
+    """Keeps nothing."""
+    return make()
+
+
+def _listed(made: SiteSheet | NotPrinted) -> tuple[object, ...]:
+    """What the pages around the sheets say of a site."""
+    if isinstance(made, NotPrinted):
+        return (made.code, made.name, made.reach, made.place, len(made.faults))
+    facts = made.facts
+    return (
+        facts.code, facts.name, facts.reach, facts.place, facts.agency, facts.outside, facts.stage_m,
+        facts.limit_speed_m_s,
+    )  # fmt: skip
+
+
+def _gauged(chapter: Chapter) -> list[object]:
+    """What the seasons of a reach say."""
+    sheets = [made.facts for made in chapter.sites if isinstance(made, SiteSheet)]
+    return [(facts.code, facts.name, facts.gauge) for facts in sheets if facts.gauge is not None]
+
+
 def bind(
     sites: Sequence[SiteSheet | NotPrinted],
     *,
@@ -120,6 +151,7 @@ def bind(
     as_of: date,
     unread: Sequence[Fault] = (),
     layers: Sequence[Layer] = (),
+    keep: Keep = make_anew,
 ) -> Binder:
     """Put a county's binder together. Same sites, same bytes.
 
@@ -127,6 +159,7 @@ def bind(
     ----------
     unread : faults of whole files, whose sites are not known and stand nowhere else
     layers : background layers of the maps, the lowest first
+    keep : gives pages around the sheets that were made before from the same, else makes them
 
     Raises
     ------
@@ -138,18 +171,25 @@ def bind(
     press = Press(words=words, template=template, looks=looks_of(template), county=county)
     book = chapters(county.reaches, sites)
     atlas = Atlas(book, tuple(agencies), tuple(layers))
+    listed = [_listed(made) for made in sites]
+    mapped = (listed, agencies, [layer.name for layer in layers])
     front = (
-        *cover(press, book, agencies, as_of=as_of),
-        *how_to_read(press),
-        *contents(press, book, unread),
-        *county_maps(press, atlas),
+        *keep(
+            ("cover", count_sites(book), agencies, as_of), lambda: cover(press, book, agencies, as_of=as_of)
+        ),
+        *keep(("how to read",), lambda: how_to_read(press)),
+        *keep(("contents", listed, unread), lambda: contents(press, book, unread)),
+        *keep(("map", mapped), lambda: county_maps(press, atlas)),
     )
-    back = limits_pages(press, book, policy)
     bound: list[BoundPage | SiteSheet] = [*front]
     leaves = [_leaf(page) for page in front]
     for chapter in book:
-        maps = reach_maps(press, atlas, chapter)
-        seasons = seasons_pages(press, chapter, not_count_on=policy.values.seasons.not_count_on)
+        code = None if chapter.reach is None else chapter.reach.code
+        maps = keep(("map", code, mapped), partial(reach_maps, press, atlas, chapter))
+        seasons = keep(
+            ("seasons", code, _gauged(chapter)),
+            partial(seasons_pages, press, chapter, not_count_on=policy.values.seasons.not_count_on),
+        )
         bound += (*maps, *seasons)
         leaves += [_leaf(page) for page in (*maps, *seasons)]
         for made in chapter.sites:
@@ -160,6 +200,7 @@ def bind(
                 pages = fault_pages(press, made)
                 bound += pages
                 leaves += [_leaf(page) for page in pages]
+    back = keep(("limits", limits_decided(book)), lambda: limits_pages(press, book, policy))
     bound += back
     leaves += [_leaf(page) for page in back]
     named = {place.name for leaf in leaves for place in leaf.destinations}

@@ -16,6 +16,7 @@ from datetime import date
 from itertools import groupby
 from types import MappingProxyType
 
+from atlas.binder.kept import keep_sheet
 from atlas.binder.site_sheet import NotPrinted, SiteSheet
 from atlas.faults import AtlasError, Fault, InputFaults, Severity
 from atlas.plan import SitePlan, plan_sites
@@ -40,6 +41,8 @@ class Workshop:
     settings: Settings
     template: PageTemplate
     as_of: date
+    without: tuple[str, ...] = ()
+    """Codes of agencies that are committed elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +119,7 @@ def _plans(sites: Sequence[Site], shop: Workshop) -> list[SitePlan | AtlasError 
             agencies=shop.agencies,
             settings=shop.settings,
             as_of=shop.as_of,
+            without=shop.without,
         )
         return list(plans)
     except AtlasError as cause:
@@ -141,15 +145,23 @@ def _made(site: Site, plan: SitePlan | AtlasError | NotPrinted, shop: Workshop, 
         return _defect(site, cause)
 
 
-def make_batch(batch: Batch, shop: Workshop) -> tuple[Made, ...]:
-    """Plan, sheet and workings of some sites, in their order; never raises for what is amiss with one."""
+def _batch(batch: Batch, shop: Workshop) -> Iterator[Made]:
     plans = _plans(batch.sites, shop)
-    return tuple(_made(site, plan, shop, batch) for site, plan in zip(batch.sites, plans, strict=True))
+    for site, plan in zip(batch.sites, plans, strict=True):
+        yield _made(site, plan, shop, batch)
+
+
+def make_batch(batch: Batch, shop: Workshop) -> tuple[Made, ...]:
+    """Plan, sheet and workings of some sites, in their order; never raises for what is amiss with one.
+
+    Sheets are given as bytes, which cost little to hand from one process to another.
+    """
+    return tuple(keep_sheet(made) if isinstance(made, SiteSheet) else made for made in _batch(batch, shop))
 
 
 def make_site(site: Site, shop: Workshop) -> Made:
-    """One site by itself."""
-    (made,) = make_batch(Batch((site,)), shop)
+    """One site by itself, with its plan and page as they were made."""
+    (made,) = _batch(Batch((site,)), shop)
     return made
 
 

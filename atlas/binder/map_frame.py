@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -21,6 +22,7 @@ LEAST_EXTENT_M: Final = 1500.0
 """A map of one site shows at least so much of its surroundings."""
 _MARGIN: Final = 0.07
 """Of the frame's width, kept free round the sites for their labels."""
+_MARK_ROOM_MM: Final = 2.5
 _LINE_APART_MM: Final = 30.0
 _MINUTES: Final = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0)
 _M_PER_MINUTE: Final = 1852.0
@@ -28,6 +30,13 @@ _M_PER_MINUTE: Final = 1852.0
 _STEPS_ALONG: Final = 12
 
 Floats = NDArray[np.float64]
+
+
+@lru_cache(maxsize=8192)
+def _metres(origin: LonLat, place: LonLat) -> tuple[float, float]:
+    """One place about an origin [m]: a site is asked for many times while its label is placed."""
+    east, north = east_north(origin, [place])[0].tolist()
+    return (east, north)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +64,9 @@ class MapView:
 
     def point(self, place: LonLat) -> Point:
         """One place on the page."""
-        x_mm, y_mm = self.at([place])[0].tolist()
-        return (x_mm, y_mm)
+        x_mm, y_mm = _metres(self.origin, place)
+        middle_x_mm, middle_y_mm = self.frame.centre
+        return (x_mm * self.mm_per_m + middle_x_mm, y_mm * -self.mm_per_m + middle_y_mm)
 
     def places(self, points_mm: Floats) -> Floats:
         """Inverse of `at`: longitude and latitude, shape (n, 2) [degrees]."""
@@ -71,9 +81,17 @@ class MapView:
 
     def shows(self, place: LonLat) -> bool:
         """Whether a place is inside the frame, with room for its mark."""
-        x_mm, y_mm = self.point(place)
-        inner = self.frame.inset(2.5)
-        return inner.left_mm <= x_mm <= inner.right_mm and inner.top_mm <= y_mm <= inner.bottom_mm
+        return self.seen([place])[0]
+
+    def seen(self, places: Sequence[LonLat]) -> list[bool]:
+        """`shows` of many places."""
+        if not places:
+            return []
+        inner = self.frame.inset(_MARK_ROOM_MM)
+        low, high = (inner.left_mm, inner.top_mm), (inner.right_mm, inner.bottom_mm)
+        points = self.at(places)
+        inside: NDArray[np.bool_] = np.all((points >= low) & (points <= high), axis=1)
+        return [bool(one) for one in inside]
 
     def east_of_origin(self, longitudes: Floats) -> Floats:
         """Degrees east of the middle, -180 to 180: no seam where the date line runs through a county."""

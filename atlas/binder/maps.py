@@ -124,7 +124,8 @@ def _laid_view(
     while True:
         view = _view(atlas, one, _frame(press, key_mm))
         layers = drawn_layers(press, view, atlas.layers)
-        others = tuple(site for site in one.others if view.shows(site.place))
+        visible = view.seen([site.place for site in one.others])
+        others = tuple(site for site, inside in zip(one.others, visible, strict=True) if inside)
         seen = any(agency.station is not None and view.shows(agency.station) for agency in atlas.agencies)
         verdicts = {site.verdict for site in one.sites}
         entries = key_entries(press, tuple(verdicts), layers.shown, stations=seen, others=bool(others))

@@ -12,7 +12,7 @@ from atlas.paper import Align, Box, Item, LaidOut, Rect
 from atlas.paper.pieces import Piece, flow, gap, heading, paragraph
 from atlas.paper.press import BoundPage, Press, settable
 from atlas.units import Figure
-from atlas.workings.gauge_facts import GaugeFacts, gauge_facts
+from atlas.workings.gauge_facts import GaugeFacts
 
 __all__ = ["seasons_pages", "seasons_place"]
 
@@ -42,7 +42,7 @@ class _Season:
 
 
 def _season(made: SiteSheet) -> _Season | None:
-    facts = gauge_facts(made.plan)
+    facts = made.facts.gauge
     if facts is None or facts.seasons is None or all(days is None for days in facts.seasons.days):
         return None
     return _Season(made.code, made.facts.name, facts, facts.seasons.days, facts.seasons.years)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
@@ -12,6 +12,7 @@ from atlas.plan import LimitUsed, SitePlan
 from atlas.records import LonLat
 from atlas.sheets.foot import EDITION_BLOCK
 from atlas.sheets.stop import is_outside
+from atlas.workings.gauge_facts import GaugeFacts, gauge_facts
 
 __all__ = ["NotPrinted", "SheetFacts", "SiteSheet", "facts_of"]
 
@@ -28,6 +29,7 @@ class SheetFacts:
     edition : the one in which the sheet last changed, as it stands on it
     stage_m : of the planning row
     limit_speed_m_s : None where there is no limit
+    gauge : None for a site without one
     digest : hash of the page without its edition
     tabs : boxes of the thumb tab
     links, destinations : of the laid-out page
@@ -46,9 +48,17 @@ class SheetFacts:
     stage_m: float | None
     limit_speed_m_s: float | None
     limits_used: tuple[LimitUsed, ...]
+    gauge: GaugeFacts | None
     tabs: tuple[Box, ...]
     links: tuple[Link, ...]
     destinations: tuple[Destination, ...]
+
+
+def _as_told(facts: GaugeFacts | None) -> GaugeFacts | None:
+    """Without the measurements and fits, which no page around the sheets tells of."""
+    if facts is None:
+        return None
+    return replace(facts, river=None, stages=None, record=replace(facts.record, measurements=(), daily=None))
 
 
 def facts_of(plan: SitePlan, page: Page) -> SheetFacts:
@@ -69,6 +79,7 @@ def facts_of(plan: SitePlan, page: Page) -> SheetFacts:
         stage_m=rig.planning.stage_m,
         limit_speed_m_s=None if rig.limit is None else rig.limit.surface_speed_m_s,
         limits_used=plan.limits_used,
+        gauge=_as_told(gauge_facts(plan)),
         tabs=tabs,
         links=page.links,
         destinations=page.destinations,

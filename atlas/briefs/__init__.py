@@ -2,5 +2,6 @@
 
 from atlas.briefs.brief import Brief, lay_brief
 from atlas.briefs.facts import Basis, BriefFacts, WaterSaid
+from atlas.briefs.reading import ReadingSaid
 
-__all__ = ["Basis", "Brief", "BriefFacts", "WaterSaid", "lay_brief"]
+__all__ = ["Basis", "Brief", "BriefFacts", "ReadingSaid", "WaterSaid", "lay_brief"]

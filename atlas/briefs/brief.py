@@ -70,12 +70,16 @@ def _flow(press: Press, desk: Desk, pieces: Sequence[Piece], *, part: str) -> tu
 
 
 def _site(press: Press, desk: Desk, facts: BriefFacts) -> tuple[BoundPage, ...]:
-    """A page of the site and one of orders; where that is longer, one run, or one without posts and gear."""
-    site = site_pieces(press, desk, facts)
+    """A page of the site and one of orders.
+
+    Where that is longer, without the river's graph, in one run, or in one without posts and gear.
+    """
     orders = order_pieces(press, desk, facts, short=False)
-    pages = (*_flow(press, desk, site, part="site"), *_flow(press, desk, orders, part="orders"))
-    if len(pages) <= _PAGES_A_SITE:
-        return pages
+    for graph in (True, False):
+        site = site_pieces(press, desk, facts, graph=graph)
+        pages = (*_flow(press, desk, site, part="site"), *_flow(press, desk, orders, part="orders"))
+        if len(pages) <= _PAGES_A_SITE:
+            return pages
     for rest in (orders, order_pieces(press, desk, facts, short=True)):
         pages = _flow(press, desk, [*site, *rest], part="site")
         if len(pages) <= _PAGES_A_SITE:

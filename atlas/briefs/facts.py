@@ -8,6 +8,7 @@ from datetime import date
 from enum import StrEnum
 from types import MappingProxyType
 
+from atlas.briefs.reading import ReadingSaid
 from atlas.plan import CaseResult, SitePlan, StageResult
 from atlas.records import Agency
 from atlas.water import ASKED
@@ -30,10 +31,12 @@ class WaterSaid:
     Attributes
     ----------
     told : of a reading its gauge, time and age, as printed
+    said : the latest reading, taken or not
     """
 
     basis: Basis
     told: str = ""
+    said: ReadingSaid | None = None
 
 
 _SURVEY = WaterSaid(Basis.SURVEY)

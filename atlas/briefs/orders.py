@@ -15,11 +15,12 @@ from atlas.paper import Cell, Span
 from atlas.paper.flow import Piece, beside, gap
 from atlas.paper.pieces import paragraph
 from atlas.paper.press import Press, settable
-from atlas.plan import GearNeed
+from atlas.plan import Called, GearNeed
 from atlas.records import PostKind
 from atlas.sheets.contingencies import contingency_rows
 from atlas.sheets.desk import Desk
 from atlas.sheets.posts import ordered_posts, post_row
+from atlas.sheets.who_comes import minutes_text, short_text
 from atlas.units import Figure, UnitSystem, printed
 
 __all__ = ["order_pieces"]
@@ -42,6 +43,61 @@ def _gear(press: Press, desk: Desk) -> list[Piece]:
     if not texts:
         return []
     return [paragraph(press, press.words("sheet.separator").join(texts), "small", block=BLOCK)]
+
+
+def _items(press: Press, called: Called) -> str:
+    """Hardware by which an agency makes the rig less short."""
+    texts = [
+        press.words("brief.resources.item", count=str(gear.count), item=press.words(f"gear.{gear.item}"))
+        for gear in called.gear
+    ]
+    return ", ".join(texts) or press.words("sheet.unknown")
+
+
+def _lines_of(press: Press, called: Called) -> str:
+    """Ropes an agency brings, by the tags of their lines."""
+    texts = [
+        press.words("brief.resources.rope", tag=press.words(f"sheet.line_tag.{rope.line}"), rope=rope.rope)
+        for rope in called.ropes
+    ]
+    return ", ".join(texts) or press.words("sheet.unknown")
+
+
+def _resource_row(press: Press, desk: Desk, called: Called) -> tuple[str | Cell, ...]:
+    return (
+        Cell(text=text_of(press, called.agency), style=press.looks.styles["strong"]),
+        minutes_text(desk, called.minutes, estimated=called.estimated),
+        text_of(press, _lines_of(press, called)),
+        _items(press, called),
+        press.words(
+            "brief.resources.of",
+            people=desk.first(Figure.PEOPLE_HELD, called.people),
+            on_duty=desk.first(Figure.PEOPLE_HELD, called.on_duty),
+        ),
+        "",
+    )
+
+
+def _resources(press: Press, desk: Desk) -> list[Piece]:
+    """Who comes with what (ICS 211: with room for the time of check-in), the last piece, what is short."""
+    cover, words = desk.plan.cover, press.words
+    rows = [_resource_row(press, desk, called) for called in cover.called]
+    table = rows_of(
+        press,
+        "resources",
+        ("agency", "arrives", "ropes", "gear", "people", "checked_in"),
+        rows,
+        widths_mm=(14.0, 19.0, 48.0, None, 17.0, 20.0),
+    )
+    if cover.complete:
+        told = words("brief.resources.complete", minutes=minutes_text(desk, cover.minutes))
+    else:
+        told = words(
+            "brief.resources.short",
+            what=short_text(desk, cover),
+            minutes=minutes_text(desk, cover.minutes),
+        )
+    return [*table, gap(0.8), paragraph(press, settable(told, press, "strong"), "strong", block=BLOCK)]
 
 
 def _assignments(press: Press, desk: Desk) -> list[Piece]:
@@ -85,7 +141,7 @@ def _radio(press: Press, desk: Desk, facts: BriefFacts) -> list[Piece]:
     rows: list[tuple[str, str, str]] = [
         (words("brief.radio.site"), text_of(press, access.radio or desk.plan.agency.radio or ""), "")
     ]
-    takers = {rope.agency for line in desk.plan.chosen.lines for rope in line.take}
+    takers = {called.agency for called in desk.plan.cover.called}
     rows += [
         (text_of(press, agency.name), text_of(press, agency.radio or ""), "")
         for agency in facts.agencies
@@ -147,10 +203,12 @@ def _checks(press: Press) -> list[Piece]:
 
 
 def order_pieces(press: Press, desk: Desk, facts: BriefFacts, *, short: bool) -> list[Piece]:
-    """Assignments, posts, gear, radio, medical, safety; `short` leaves out posts and gear."""
+    """Resources, assignments, posts, gear, radio, medical, safety; `short` leaves out posts and gear."""
+    resources = chapter(press, "resources_title", _resources(press, desk))
     assignments = chapter(press, "assignments_title", _assignments(press, desk))
     posts = [] if short else chapter(press, "posts_title", _places(press, desk))
     pieces = [beside(assignments, posts, left_mm=92.0, gap_mm=5.0)] if posts else assignments
+    pieces = [*resources, *pieces]
     if not short:
         pieces += chapter(press, "gear_title", _gear(press, desk))
     pieces += chapter(press, "radio_title", _radio(press, desk, facts))

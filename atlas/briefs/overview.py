@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
+from math import isfinite
 
 from atlas.briefs.facts import BriefFacts, asked_stage
 from atlas.briefs.pieces import chapter, rows_of, said, text_of, writing_rows
 from atlas.briefs.site import level_text
+from atlas.cover import Comer
 from atlas.paper import Cell
 from atlas.paper.flow import Piece, gap
 from atlas.paper.press import Press
 from atlas.sheets.desk import Desk
 from atlas.sheets.stop import is_outside
+from atlas.sheets.who_comes import minutes_text
 from atlas.units import Figure
 
 __all__ = ["overview_pieces"]
@@ -33,64 +37,71 @@ def _site_row(press: Press, desk: Desk) -> tuple[str | Cell, ...]:
         if rig.limit.stage_m is not None:
             stage_text = desk.first(Figure.LIMIT_STAGE, rig.limit.stage_m)
             limit = words("sheet.separator").join((stage_text, limit))
-    short = [words(f"line.{line.line}") for line in rig.lines if line.short_m > 0]
-    takers = dict.fromkeys(rope.agency for line in rig.lines for rope in line.take)
-    ropes = words("brief.sites.short", lines=", ".join(short)) if short else ", ".join(takers)
     return (
         Cell(text=plan.site.code, style=strong),
         text_of(press, plan.site.access.name),
         level_text(desk, stage),
         Cell(text=words("brief.sites.outside" if outside else "brief.sites.inside"), style=strong),
         limit,
-        ropes or words("sheet.unknown"),
+        _complete_with(press, desk),
     )
+
+
+def _complete_with(press: Press, desk: Desk) -> str:
+    """With whom the site is complete and when, or that it is not."""
+    words, cover = press.words, desk.plan.cover
+    codes = text_of(press, words("sheet.lines.joined").join(called.agency for called in cover.called))
+    minutes = minutes_text(desk, cover.minutes)
+    return words("brief.sites.with" if cover.complete else "brief.sites.short", who=codes, minutes=minutes)
 
 
 def _sites(press: Press, desks: Sequence[Desk]) -> list[Piece]:
     return rows_of(
         press,
         "sites",
-        ("site", "name", "level", "verdict", "limit", "ropes"),
+        ("site", "name", "level", "verdict", "limit", "complete"),
         [_site_row(press, desk) for desk in desks],
         widths_mm=(16.0, None, 64.0, 18.0, 26.0, 30.0),
     )
 
 
-def _minutes(facts: BriefFacts, desks: Sequence[Desk]) -> Mapping[str, float]:
-    """Of each agency to the reach of the sites it is farthest from."""
-    reaches = {desk.plan.reach.code for desk in desks}
-    return {
-        agency.code: max(times)
-        for agency in facts.agencies
-        if (times := [time.minutes for time in agency.minutes if time.reach in reaches])
-    }
+def _farthest(desks: Sequence[Desk]) -> Mapping[str, Comer]:
+    """Each agency at the site it is farthest from."""
+    comers = [comer for desk in desks for comer in desk.plan.comers]
+    return {comer.agency.code: comer for comer in sorted(comers, key=lambda comer: comer.minutes)}
+
+
+def _called(press: Press, count: int, sites: int) -> list[str]:
+    """For how many of the sites an agency is called."""
+    if not count:
+        return []
+    return [press.words("brief.agencies.called", count=str(count), sites=str(sites))]
 
 
 def _agencies(press: Press, facts: BriefFacts, desks: Sequence[Desk]) -> list[Piece]:
-    minutes = _minutes(facts, desks)
+    farthest = _farthest(desks)
     first_due = {desk.plan.agency.code for desk in desks}
-    bring: dict[str, list[str]] = {}
+    bring: defaultdict[str, list[str]] = defaultdict(list)
+    called_for: Counter[str] = Counter()
     for desk in desks:
-        for line in desk.plan.chosen.lines:
-            for rope in line.take:
-                bring.setdefault(rope.agency, []).append(rope.rope)
+        for called in desk.plan.cover.called:
+            bring[called.agency] += (rope.rope for rope in called.ropes)
+            called_for[called.agency] += 1
     rows = []
-    for agency in sorted(facts.agencies, key=lambda one: (minutes.get(one.code, 1e9), one.code)):
+    for agency in sorted(facts.agencies, key=lambda one: (farthest[one.code].minutes, one.code)):
         people = sum(crew.people for crew in agency.crew)
-        arrives = (
-            press.first(Figure.MINUTES_TO_ARRIVE, minutes[agency.code])
-            if agency.code in minutes
-            else press.words("sheet.unknown")
-        )
-        role = press.words("brief.agencies.first_due") if agency.code in first_due else ""
-        ropes = ", ".join(dict.fromkeys(bring.get(agency.code, ())))
+        comer = farthest[agency.code]
+        minutes = comer.minutes if isfinite(comer.minutes) else None
+        arrives = minutes_text(desks[0], minutes, estimated=comer.estimated)
+        parts = [press.words("brief.agencies.first_due")] if agency.code in first_due else []
+        parts += _called(press, called_for[agency.code], len(desks)) + list(dict.fromkeys(bring[agency.code]))
         rows.append(
             (
                 Cell(text=text_of(press, agency.code), style=press.looks.styles["strong"]),
                 text_of(press, agency.name),
                 arrives,
                 press.first(Figure.PEOPLE_HELD, people),
-                text_of(press, ropes) if ropes else role or press.words("sheet.unknown"),
+                text_of(press, ", ".join(parts)),
                 "",
             )
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from atlas.briefs.facts import BriefFacts, asked_stage, worst_note
 from atlas.briefs.pieces import BLOCK, chapter, rows_of, said, text_of, verdict_piece, writing_rows
+from atlas.briefs.reading import graph_pieces, reading_rows, reading_told
 from atlas.frame import usng
 from atlas.paper import Cell, Span
 from atlas.paper.flow import Piece, beside, gap
@@ -49,14 +50,15 @@ def _today(press: Press, desk: Desk, facts: BriefFacts) -> list[Piece]:
     """The verdict at today's water, and on whose word that is."""
     stage = asked_stage(desk.plan)
     water = facts.water(desk.plan.site.code)
-    basis = press.words(f"brief.basis.{water.basis.value}", told=water.told)
+    told = water.told if water.said is None else reading_told(press, water.said)
+    basis = press.words(f"brief.basis.{water.basis.value}", told=told)
     return [
         verdict_piece(press, inside=stage.inside, level=level_text(desk, stage), why=worst_note(stage)),
         said(press, "brief.basis_line", basis=basis),
     ]
 
 
-def _limits(press: Press, desk: Desk) -> list[Piece]:
+def _limits(press: Press, desk: Desk, facts: BriefFacts) -> list[Piece]:
     """Each limit beside what today's water is."""
     rig, words = desk.plan.chosen, press.words
     stage, strong = asked_stage(desk.plan), press.looks.styles["figure"]
@@ -75,6 +77,7 @@ def _limits(press: Press, desk: Desk) -> list[Piece]:
         shown = desk.show(Figure.LIMIT_STAGE, limit_stage_m).both
         now = unknown if stage.stage_m is None else desk.show(Figure.STAGE, stage.stage_m).both
         rows.append((words("brief.limit.stage"), Cell(text=shown, style=strong), now))
+    rows += reading_rows(press, desk.plan, facts.water(desk.plan.site.code).said)
     rows += _worst_rows(desk, stage)
     return rows_of(press, "limit", ("what", "limit", "today"), rows, widths_mm=(32.0, 33.0, None))
 
@@ -142,7 +145,11 @@ def line_rows(press: Press, desk: Desk) -> list[tuple[str | Cell, ...]]:
         needed = desk.show(Figure.NEEDED_LENGTH, line.needed_m).both
         if line.short_m > 0:
             short = desk.show(Figure.SHORT_LENGTH, line.short_m).both
-            take, whose = words("brief.lines.short", short=short), words("sheet.unknown")
+            near = line.nearest
+            take = words("brief.lines.short", short=short)
+            if near is not None:
+                take = words("brief.lines.short_of", short=short, rope=near.rope, agency=near.agency)
+            whose = words("sheet.unknown")
         elif line.take:
             lengths = [desk.show(Figure.ROPE_HELD, rope.length_m).both for rope in line.take]
             take = words("brief.lines.take_of", rope=rope_note(desk, line), length=" + ".join(lengths))
@@ -185,8 +192,8 @@ def site_name(press: Press, desk: Desk) -> list[Piece]:
     ]
 
 
-def site_pieces(press: Press, desk: Desk, facts: BriefFacts) -> list[Piece]:
-    """Situation, limits, blanks, lines."""
+def site_pieces(press: Press, desk: Desk, facts: BriefFacts, *, graph: bool = True) -> list[Piece]:
+    """Situation, limits, blanks, lines; and where a gauge was read, its stage in the river's graph."""
     plan = desk.plan
     about = press.words(
         "brief.about",
@@ -207,7 +214,12 @@ def site_pieces(press: Press, desk: Desk, facts: BriefFacts) -> list[Piece]:
         gap(1.5),
         *_today(press, desk, facts),
         gap(1.0),
-        beside(_limits(press, desk), _places(press, desk), left_mm=100.0, gap_mm=4.0),
+        beside(_limits(press, desk, facts), _places(press, desk), left_mm=100.0, gap_mm=4.0),
         *chapter(press, "scene_title", _scene(press, desk)),
         *chapter(press, "lines_title", [*lines, gap(1.5), *_track(press, desk)]),
+        *(
+            chapter(press, "graph_title", graph_pieces(press, plan, facts.water(plan.site.code).said))
+            if graph
+            else []
+        ),
     ]

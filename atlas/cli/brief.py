@@ -9,11 +9,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption
+from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption, WithoutOption
 from atlas.cli.outcome import Outcome, finish
 from atlas.faults import UsageError, clean_text
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from atlas.briefs import WaterSaid
     from atlas.cli.county import CountyInputs
     from atlas.records import Site
     from atlas.water import AskedWater
@@ -71,12 +74,19 @@ def brief(
     county: CountyOption = None,
     out: OutOption = Path("output"),
     as_of: AsOfOption = None,
+    without: WithoutOption = None,
     debug: DebugOption = False,
 ) -> None:
     """Print a mutual-aid briefing: an overview, and at most two pages a site."""
     finish(
         lambda outcome: _brief(
-            outcome, _Asked(tuple(site or ()), reach, agency), (stage, speed), county, out, as_of
+            outcome,
+            _Asked(tuple(site or ()), reach, agency),
+            (stage, speed),
+            county,
+            out,
+            as_of,
+            without or [],
         ),
         debug=debug,
     )
@@ -147,6 +157,43 @@ def _require_one_gauge(sites: Sequence[Site], stage: str | None) -> None:
         )
 
 
+def _readings(inputs: CountyInputs, sites: Sequence[Site]) -> dict[str, WaterSaid]:
+    """What is kept of the sites' gauges, each with its age by the clock, whatever the day of issue."""
+    from datetime import UTC, datetime
+
+    from atlas.briefs import Basis, ReadingSaid, WaterSaid
+    from atlas.gauges import cache_folder, read_reading
+
+    rules = inputs.settings.policy.values.decisions
+    now, cache, found = datetime.now(UTC), cache_folder(), {}
+    for site in sites:
+        reading = None if site.access.gauge is None else read_reading(cache, site.access.gauge)
+        if reading is None:
+            continue
+        age_s = max((now - reading.at).total_seconds(), 0.0)
+        taken = reading.stage_m is not None and age_s <= rules.reading_oldest and _knows_stages(site)
+        said = ReadingSaid(reading, age_s, rules.clear, taken)
+        found[site.code] = WaterSaid(Basis.READING if taken else Basis.SURVEY, said=said)
+    return found
+
+
+def _knows_stages(site: Site) -> bool:
+    """A stage of its survey day or of a note, without which a reading says nothing of its water."""
+    access = site.access
+    return access.stage_m is not None or any(note.stage_m is not None for note in access.flow_notes)
+
+
+def _taken(said: Mapping[str, WaterSaid]) -> dict[str, AskedWater]:
+    """Today's water of the sites whose reading is recent enough."""
+    from atlas.water import AskedWater
+
+    return {
+        code: AskedWater(stage_m=one.said.reading.stage_m)
+        for code, one in said.items()
+        if one.said is not None and one.said.taken
+    }
+
+
 def _brief(
     outcome: Outcome,
     asked: _Asked,
@@ -154,6 +201,7 @@ def _brief(
     county: Path | None,
     out: Path,
     as_of: str | None,
+    without: list[str],
 ) -> None:
     from atlas.briefs import Basis, BriefFacts, WaterSaid, lay_brief
     from atlas.cli.console import result, say
@@ -166,16 +214,19 @@ def _brief(
 
     water = _water(*given)
     reading = read_everything(county, as_of)
-    inputs = reading.complete()
+    inputs = reading.complete().as_without(without)
     sites = sites_asked(outcome, inputs, reading.faults, _codes(inputs, asked))
     _require_one_gauge(sites, given[0])
+    said = {site.code: WaterSaid(Basis.GIVEN) for site in sites} if water else _readings(inputs, sites)
+    waters = {site.code: water for site in sites} if water else _taken(said)
     plans = plan_sites(
         sites,
         county=inputs.county,
         agencies=inputs.agencies,
         settings=inputs.settings,
         as_of=inputs.as_of,
-        waters={} if water is None else {site.code: water for site in sites},
+        waters=waters,
+        without=inputs.without,
     )
     for plan in plans:
         if isinstance(plan, AtlasError):
@@ -186,12 +237,13 @@ def _brief(
         say("there is no site to brief: nothing was written")
         outcome.at_least(Exit.NOT_ALL_MADE)
         return
-    said = {} if water is None else {plan.site.code: WaterSaid(Basis.GIVEN) for plan in made}
     facts = BriefFacts(
         as_of=inputs.as_of,
         asked=", ".join(plan.site.code for plan in made),
-        agencies=inputs.agencies,
+        agencies=tuple(one for one in inputs.agencies if one.code not in inputs.without),
+        without=inputs.without,
         waters=said,
     )
     book = lay_brief(made, facts, county=inputs.county, template=inputs.template, words=inputs.settings.words)
-    result(str(write_file(out / f"{asked.name}.pdf", book.pdf)))
+    name = "-".join((asked.name, *(["without", *inputs.without] if inputs.without else [])))
+    result(str(write_file(out / f"{name}.pdf", book.pdf)))

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TypeVar
 
 from atlas.caches import read_county
+from atlas.cli.choose import choose_county, parse_as_of
 from atlas.cli.console import say
-from atlas.faults import Fault, InputFaults, UsageError
-from atlas.gauges import join_gauges, read_records
+from atlas.faults import Fault, InputFaults, UsageError, clean_text
+from atlas.gauges import join_gauges, read_records, relation_faults
 from atlas.records import Agency, County
-from atlas.settings import Settings, demo_county_folder, load_settings
+from atlas.settings import Settings, load_settings
 from atlas.settings.page import PageTemplate, read_page_template
 from atlas.survey import SurveyResult, read_sites
 from atlas.survey.background import BackgroundResult, read_backgrounds
@@ -21,49 +22,6 @@ from atlas.survey.background import BackgroundResult, read_backgrounds
 __all__ = ["CountyInputs", "Reading", "choose_county", "parse_as_of", "read_everything"]
 
 T = TypeVar("T")
-
-
-def choose_county(named: Path | None) -> Path:
-    """The county's folder: the one named, else the only one under ./sites, else the one that ships.
-
-    Raises
-    ------
-    UsageError
-        Several folders under ./sites.
-    """
-    if named is not None:
-        return named
-    sites = Path("sites")
-    there = sorted(path for path in sites.iterdir() if _is_county(path)) if sites.is_dir() else []
-    if len(there) > 1:
-        raise UsageError(
-            "several counties under ./sites; name one with --county: " + ", ".join(map(str, there))
-        )
-    if there:
-        return there[0]
-    demo = demo_county_folder()
-    say(f"no --county and no folder under ./sites: the invented county that ships is taken, {demo}")
-    return demo
-
-
-def _is_county(path: Path) -> bool:
-    return path.is_dir() and not path.name.startswith(".")
-
-
-def parse_as_of(text: str | None) -> date | None:
-    """The day given with --as-of.
-
-    Raises
-    ------
-    UsageError
-        It is no date.
-    """
-    if text is None:
-        return None
-    try:
-        return datetime.strptime(text, "%Y-%m-%d").date()  # noqa: DTZ007 -- a day has no zone
-    except ValueError:
-        raise UsageError(f"--as-of: no date; got {text!r}; allowed: a day like 2026-11-25") from None
 
 
 def _today(given: date | None, county: County) -> date:
@@ -89,6 +47,25 @@ class CountyInputs:
     survey: SurveyResult
     background: BackgroundResult
     as_of: date
+    without: tuple[str, ...] = ()
+
+    def as_without(self, codes: Sequence[str]) -> CountyInputs:
+        """The same with some agencies taken to be committed elsewhere.
+
+        Raises
+        ------
+        UsageError
+            The county has no such agency, or none but those.
+        """
+        known = [agency.code for agency in self.agencies]
+        for code in codes:
+            if code not in known:
+                raise UsageError(
+                    f"--without: the county has no agency {clean_text(code)}; it has {', '.join(known)}"
+                )
+        if not set(known) - set(codes):
+            raise UsageError("--without: no agency is left that could come")
+        return replace(self, without=tuple(sorted(set(codes))))
 
     def inside(self, fault: Fault) -> Fault:
         """A fault with its file named from the county's folder: the same on paper wherever that stands."""
@@ -166,6 +143,7 @@ def read_everything(named: Path | None, as_of: str | None) -> Reading:
     faults += survey.faults
     records, gauge_faults = read_records(folder)
     faults += gauge_faults
+    faults += relation_faults(survey.sites, survey.codes, county.gauges, str(folder / "county.toml"))
     survey = replace(survey, sites=join_gauges(survey.sites, county.gauges, records))
     background = read_backgrounds(folder, county.backgrounds)
     faults += background.faults

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
@@ -26,14 +27,20 @@ def ctrl_c_kept_from_children() -> Iterator[None]:
     A terminal sends Ctrl-C to every process of the command: a worker that got it while it was still
     importing would fill the terminal with its traceback. Does nothing where signals have no mask.
     """
-    if not hasattr(signal, "pthread_sigmask"):
+    if not hasattr(signal, "pthread_sigmask") or threading.current_thread() is not threading.main_thread():
         yield
         return
+    came: list[int] = []
+    # the mask is inherited by children; but it is this thread's alone, and another may take the signal
+    handler = signal.signal(signal.SIGINT, lambda number, _: came.append(number))
     before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        signal.signal(signal.SIGINT, handler)
+        if came:
+            raise KeyboardInterrupt
 
 
 def _leave_ctrl_c_to_the_parent() -> None:
@@ -75,8 +82,8 @@ def _cluster(address: str) -> Iterator[Executor]:
 
 
 @contextmanager
-def executor_for(sites: int, *, cluster: str | None = None) -> Iterator[Executor | None]:
-    """What to run the batches of so many sites by; None for this process.
+def executor_for(batches: int, sites: int, *, cluster: str | None = None) -> Iterator[Executor | None]:
+    """What to run so many batches of so many sites by; None for this process.
 
     Parameters
     ----------
@@ -89,11 +96,13 @@ def executor_for(sites: int, *, cluster: str | None = None) -> Iterator[Executor
     OutputError
         No scheduler answers at the address.
     """
-    if cluster is not None:
+    if not batches:
+        yield None
+    elif cluster is not None:
         with _cluster(cluster) as executor:
             yield executor
-    elif sites >= SITES_FOR_TWO and (os.cpu_count() or 1) > 1:
-        with _processes(os.cpu_count() or 1) as executor:
+    elif batches > 1 and sites >= SITES_FOR_TWO and (os.cpu_count() or 1) > 1:
+        with _processes(min(batches, os.cpu_count() or 1)) as executor:
             yield executor
     else:
         yield None

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-__all__ = ["AsOfOption", "CountyOption", "DebugOption", "OutOption", "SiteArgument"]
+__all__ = ["AsOfOption", "CountyOption", "DebugOption", "OutOption", "SiteArgument", "WithoutOption"]
 
 CountyOption = Annotated[
     Path | None,
@@ -24,3 +24,11 @@ AsOfOption = Annotated[
 ]
 DebugOption = Annotated[bool, typer.Option("--debug", help="Show what goes on, and tracebacks.")]
 SiteArgument = Annotated[str, typer.Argument(metavar="SITE", help="The site's code, like OT-03.")]
+WithoutOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--without",
+        metavar="AGENCY",
+        help="Who is called as if this agency were committed elsewhere; again for another.",
+    ),
+]

@@ -51,6 +51,8 @@ class Outcome:
         self.code = Exit.MADE
         self._counts: Counter[Severity] = Counter()
         self._told: set[Fault] = set()
+        self.lines: list[str] = []
+        """What was told of faults, in its order."""
 
     def at_least(self, code: Exit) -> None:
         """Something happened that ends in this code, or a higher one."""
@@ -65,7 +67,8 @@ class Outcome:
             self._counts[fault.severity] += 1
             self.at_least(_OF_SEVERITY[fault.severity])
             word = "warning: " if fault.severity is Severity.WARNING else ""
-            (result if as_result else say)(f"{word}{fault}")
+            self.lines.append(f"{word}{fault}")
+            (result if as_result else say)(self.lines[-1])
 
     def summary(self) -> str:
         """How many faults of each severity were told."""

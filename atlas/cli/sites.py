@@ -18,7 +18,9 @@ _NEAREST = 3
 
 def workshop_of(inputs: CountyInputs) -> Workshop:
     """What the county's sites are made with."""
-    return Workshop(inputs.county, inputs.agencies, inputs.settings, inputs.template, inputs.as_of)
+    return Workshop(
+        inputs.county, inputs.agencies, inputs.settings, inputs.template, inputs.as_of, inputs.without
+    )
 
 
 def _known(asked: Sequence[str], codes: Sequence[str]) -> tuple[str, ...]:

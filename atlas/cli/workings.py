@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption, SiteArgument
+from atlas.cli.options import AsOfOption, CountyOption, DebugOption, OutOption, SiteArgument, WithoutOption
 from atlas.cli.outcome import Outcome, finish
 
 __all__ = ["workings"]
@@ -25,11 +25,14 @@ def workings(
     county: CountyOption = None,
     out: OutOption = Path("output"),
     as_of: AsOfOption = None,
+    without: WithoutOption = None,
     debug: DebugOption = False,
 ) -> None:
     """Show the numbers of one site, step by step."""
     finish(
-        lambda outcome: _workings(outcome, site, county, out, as_of, as_json=as_json, as_pdf=as_pdf),
+        lambda outcome: _workings(
+            outcome, site, county, out, as_of, without or [], as_json=as_json, as_pdf=as_pdf
+        ),
         debug=debug,
     )
 
@@ -40,6 +43,7 @@ def _workings(
     county: Path | None,
     out: Path,
     as_of: str | None,
+    without: list[str],
     *,
     as_json: bool,
     as_pdf: bool,
@@ -54,7 +58,7 @@ def _workings(
     from atlas.workings.paper import workings_pdf
 
     reading = read_everything(county, as_of)
-    inputs = reading.complete()
+    inputs = reading.complete().as_without(without)
     for asked in sites_asked(outcome, inputs, reading.faults, [site]):
         plan = plan_site(
             asked,
@@ -62,6 +66,7 @@ def _workings(
             agencies=inputs.agencies,
             settings=inputs.settings,
             as_of=inputs.as_of,
+            without=inputs.without,
         )
         if as_json:
             result_bytes(workings_json(plan))

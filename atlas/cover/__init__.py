@@ -2,8 +2,9 @@
 
 from atlas.cover.gear import GearHeld, crew_held, gear_cover
 from atlas.cover.gear_groups import GearAsked
-from atlas.cover.lines import Cover, cover_lines
+from atlas.cover.lines import Cover, cover_lines, nearest_ropes
 from atlas.cover.ropes import LineNeed, RopeAsked, RopePiece, pieces_of
+from atlas.cover.stocks import Stocks
 from atlas.cover.who_comes import Comer, Job, who_comes
 
 __all__ = [
@@ -15,9 +16,11 @@ __all__ = [
     "LineNeed",
     "RopeAsked",
     "RopePiece",
+    "Stocks",
     "cover_lines",
     "crew_held",
     "gear_cover",
+    "nearest_ropes",
     "pieces_of",
     "who_comes",
 ]

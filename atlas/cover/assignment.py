@@ -76,8 +76,11 @@ def assign_first(costs: Costs, unassigned: Costs) -> Columns:
     least, columns = _solve(costs, unassigned)
     fixed = 0.0
     costs = costs.copy()
+    at_least = np.minimum(costs.min(axis=1, initial=FORBIDDEN), unassigned)
     for row in range(costs.shape[0]):
-        for column in _left_of(costs[row], columns[row]):
+        # what the rows after it cost at the least leaves so much for this one
+        most = least - fixed - float(at_least[row + 1 :].sum())
+        for column in _left_of(costs[row], columns[row], most):
             rest = costs[row + 1 :].copy()
             rest[:, column] = FORBIDDEN
             total, others = _solve(rest, unassigned[row + 1 :])
@@ -91,6 +94,6 @@ def assign_first(costs: Costs, unassigned: Costs) -> Columns:
     return columns
 
 
-def _left_of(row_costs: Costs, column: int | None) -> list[int]:
-    """Columns this row could have before the one it has."""
-    return [int(index) for index in np.flatnonzero(np.isfinite(row_costs[:column]))]
+def _left_of(row_costs: Costs, column: int | None, most: float) -> list[int]:
+    """Columns this row could have before the one it has, at no more than `most`."""
+    return [int(index) for index in np.flatnonzero(row_costs[:column] <= most)]

@@ -73,6 +73,18 @@ def cover_lines(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple
     return min([plain, *(_with_joins(needs, pieces, way) for way in ways[1:])], key=_worth)
 
 
+def nearest_ropes(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[RopePiece | None, ...]:
+    """For lines that nothing covers the longest suitable ropes, no rope for two; the total lacking is least.
+
+    Parameters
+    ----------
+    needs : at least one; no piece is long enough for any
+    """
+    open_lines: Columns = (None,) * len(needs)
+    found = _nearest(needs, pieces, _ranks(needs, pieces), open_lines)
+    return tuple(_piece(pieces, column) for column in found)
+
+
 def _worth(covers: tuple[Cover, ...]) -> tuple[int, int, int]:
     """Open lines, then knots, then over-length: the less the better."""
     return (
@@ -105,8 +117,9 @@ def _single(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[Cov
     """One rope a line."""
     if not needs:
         return ()
-    columns = _covered(needs, pieces)
-    nearest = _nearest(needs, pieces, columns)
+    ranks = _ranks(needs, pieces)
+    columns = _covered(needs, pieces, ranks)
+    nearest = _nearest(needs, pieces, ranks, columns)
     return tuple(
         _cover(need, _piece(pieces, column), _piece(pieces, near))
         for need, column, near in zip(needs, columns, nearest, strict=True)
@@ -133,13 +146,8 @@ def _cover(need: LineNeed, taken: RopePiece | None, nearest: RopePiece | None) -
 
 def _ranks(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Costs:
     """Rank of each piece for each need, shape (needs, pieces); `FORBIDDEN` where it does not serve."""
-    ranks = np.full((len(needs), len(pieces)), FORBIDDEN)
-    for row, need in enumerate(needs):
-        for column, piece in enumerate(pieces):
-            rank = need.rank(piece)
-            if rank is not None:
-                ranks[row, column] = rank
-    return ranks
+    ranks = [[FORBIDDEN if rank is None else float(rank) for rank in need.ranks(pieces)] for need in needs]
+    return np.array(ranks).reshape(len(needs), len(pieces))
 
 
 def _lengths(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[Costs, Costs]:
@@ -149,9 +157,8 @@ def _lengths(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> tuple[Co
     return needed_m, held_m
 
 
-def _covered(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Columns:
+def _covered(needs: Sequence[LineNeed], pieces: Sequence[RopePiece], ranks: Costs) -> Columns:
     """The piece of each need; see the notes of `cover_lines`."""
-    ranks = _ranks(needs, pieces)
     needed_m, held_m = _lengths(needs, pieces)
     serves = np.isfinite(ranks) & (held_m >= needed_m)
     over = np.where(serves, np.rint((held_m - needed_m) * _PER_M), 0.0)
@@ -163,10 +170,14 @@ def _covered(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Columns:
     return assign_first(costs, np.full(count, open_line))
 
 
-def _nearest(needs: Sequence[LineNeed], pieces: Sequence[RopePiece], columns: Columns) -> Columns:
+def _nearest(
+    needs: Sequence[LineNeed], pieces: Sequence[RopePiece], ranks: Costs, columns: Columns
+) -> Columns:
     """For each need without a piece the longest left, so that the total lacking is least."""
+    if None not in columns:
+        return (None,) * len(columns)
     needed_m, held_m = _lengths(needs, pieces)
-    lacking = np.where(np.isfinite(_ranks(needs, pieces)), np.rint((needed_m - held_m) * _PER_M), FORBIDDEN)
+    lacking = np.where(np.isfinite(ranks), np.rint((needed_m - held_m) * _PER_M), FORBIDDEN)
     lacking[:, [column for column in columns if column is not None]] = FORBIDDEN
     still_open = [row for row, column in enumerate(columns) if column is None]
     # nothing left is long enough for a line still open: it would have been covered

@@ -108,12 +108,23 @@ class LineNeed:
 
         Says nothing of length.
         """
-        at = 0
-        for asked in self.asked:
-            if asked.admits(piece):
-                return at + asked.kinds.index(piece.kind)
-            at += len(asked.kinds)
-        return None
+        return self.ranks([piece])[0]
+
+    def ranks(self, pieces: Sequence[RopePiece]) -> list[int | None]:
+        """`rank` of each piece."""
+        asked = self.asked
+        begins = [sum(len(one.kinds) for one in asked[:number]) for number in range(len(asked))]
+        return [
+            next(
+                (
+                    at + one.kinds.index(piece.kind)
+                    for at, one in zip(begins, asked, strict=True)
+                    if one.admits(piece)
+                ),
+                None,
+            )
+            for piece in pieces
+        ]
 
 
 def pieces_of(agencies: Sequence[Agency]) -> tuple[RopePiece, ...]:

@@ -7,6 +7,7 @@ from theirs, since no rope is of two agencies.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import combinations, product
 
 import numpy as np
@@ -15,7 +16,19 @@ from numpy.typing import NDArray
 from atlas.cover.ropes import LineNeed, RopePiece
 from atlas.faults import OutOfRange
 
-__all__ = ["KNOT", "NEVER", "Join", "Table", "joined", "line_table", "over_length", "reach", "together"]
+__all__ = [
+    "KNOT",
+    "NEVER",
+    "Join",
+    "Table",
+    "joined",
+    "line_table",
+    "over_length",
+    "over_lengths",
+    "reach",
+    "singles",
+    "together",
+]
 
 Table = NDArray[np.int64]
 """Least total over-length by set of lines, a bit a line [micrometres]; `NEVER` where it cannot be."""
@@ -38,15 +51,22 @@ def over_length(need: LineNeed, lengths_m: Sequence[float]) -> int | None:
     return None if have_m < need.needed_m else round((have_m - need.needed_m) * _PER_M)
 
 
+def over_lengths(
+    held_m: NDArray[np.float64], needed_m: NDArray[np.float64], serves: NDArray[np.bool_]
+) -> Table:
+    """`over_length` of single ropes [micrometres], broadcast; `NEVER` where one is too short or of no use."""
+    over = np.rint((held_m - needed_m) * _PER_M)
+    if over.max(initial=0.0) > _LENGTH_MOST_M * _PER_M:
+        raise OutOfRange(f"cover: a rope over {_LENGTH_MOST_M:g} m")
+    return np.where(serves & (held_m >= needed_m), over, NEVER).astype(np.int64)
+
+
 def _alone(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Table:
     """Over-length of each piece for each need, shape (pieces, needs)."""
-    table = np.full((len(pieces), len(needs)), NEVER, dtype=np.int64)
-    for column, need in enumerate(needs):
-        for row, piece in enumerate(pieces):
-            over = over_length(need, [piece.length_m]) if need.rank(piece) is not None else None
-            if over is not None:
-                table[row, column] = over
-    return table
+    serves = [[need.rank(piece) is not None for need in needs] for piece in pieces]
+    held_m = np.array([piece.length_m for piece in pieces]).reshape(-1, 1)
+    needed_m = np.array([need.needed_m for need in needs])
+    return over_lengths(held_m, needed_m, np.array(serves, dtype=np.bool_).reshape(len(pieces), len(needs)))
 
 
 def _pairs(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Iterator[Join]:
@@ -85,19 +105,31 @@ def _apart(way: Sequence[Join]) -> bool:
     return len(set(used)) == len(used)
 
 
-def _singles(alone: Table) -> Table:
-    """Table of pieces each taken for one line or none; shape (2^needs,)."""
-    lines = alone.shape[1]
-    sets = np.arange(1 << lines)
-    table = np.full(1 << lines, NEVER, dtype=np.int64)
-    table[0] = 0
-    for piece in alone:
-        grown = table.copy()
-        for line in np.flatnonzero(piece < NEVER):
-            without = sets[(sets >> line) & 1 == 0]
-            with_it = without | (1 << int(line))
-            grown[with_it] = np.minimum(grown[with_it], table[without] + piece[line])
-        table = np.minimum(grown, NEVER)
+@lru_cache(maxsize=16)
+def _without(lines: int) -> tuple[NDArray[np.intp], NDArray[np.bool_]]:
+    """Each set less each line, and whether the line was in it; shape (2^lines, lines) both."""
+    sets, bits = np.arange(1 << lines)[:, None], 1 << np.arange(lines)
+    return sets & ~bits, (sets & bits) != 0
+
+
+def singles(alone: Table) -> Table:
+    """Tables of pieces each taken for one line or none.
+
+    Parameters
+    ----------
+    alone : over-length of each piece for each line, shape (rows, pieces, lines)
+
+    Returns
+    -------
+    shape (rows, 2^lines)
+    """
+    rows, pieces, lines = alone.shape
+    without, is_in = _without(lines)
+    table = np.full((rows, 1 << lines), NEVER, dtype=np.int64)
+    table[:, 0] = 0
+    for piece in range(pieces):
+        cost = np.where(is_in, alone[:, piece, None, :], NEVER)
+        table = np.minimum(table, (table[:, without] + cost).min(axis=2, initial=NEVER))
     return table
 
 
@@ -122,7 +154,7 @@ def line_table(needs: Sequence[LineNeed], pieces: Sequence[RopePiece]) -> Table:
             bits |= 1 << line
             over = over_length(needs[line], [pieces[first].length_m, pieces[second].length_m])
             cost += NEVER if over is None else over + KNOT
-        table = _singles(rest)
+        table = singles(rest[None])[0]
         sets = np.arange(len(table))
         apart = sets[sets & bits == 0]
         best[apart | bits] = np.minimum(best[apart | bits], table[apart] + cost)

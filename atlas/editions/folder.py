@@ -8,12 +8,13 @@ in, the old one deleted. A run that was cut off between the two renames is mende
 from __future__ import annotations
 
 import errno
+import hashlib
 import os
 import re
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
 from atlas.editions.claim import claim, is_claimed
@@ -35,10 +36,16 @@ def cannot_write(path: Path, cause: OSError) -> OutputError:
 
 @dataclass(frozen=True, slots=True)
 class Build:
-    """The half-built edition. `folder` is where it grows, `place` where it will stand."""
+    """The half-built edition. `folder` is where it grows, `place` where it will stand.
+
+    Attributes
+    ----------
+    digests : SHA-256 of each file written, by its path in the edition
+    """
 
     folder: Path
     place: Path
+    digests: dict[str, str] = field(default_factory=dict)
 
     def write(self, name: str, content: bytes) -> Path:
         """Write one file; returns where it will stand.
@@ -61,6 +68,7 @@ class Build:
             path.write_bytes(content)
         except OSError as cause:
             raise cannot_write(self.place / inside, cause) from None
+        self.digests[inside.as_posix()] = hashlib.sha256(content).hexdigest()
         return self.place / inside
 
 
@@ -149,10 +157,21 @@ def building(out: Path, name: str) -> Iterator[Build]:
         raise cannot_write(place, cause) from None
     try:
         with claim(folder):
-            yield Build(folder, place)
+            build = Build(folder, place)
+            yield build
+            _require_whole(build)
             _swap(folder, place)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+def _require_whole(build: Build) -> None:
+    """Nobody took anything away while it was written."""
+    for name in build.digests:
+        if not (build.folder / name).is_file():
+            raise OutputError(
+                f"{build.place / name}: was taken away while the edition was written; run again"
+            )
 
 
 def _swap(folder: Path, place: Path) -> None:

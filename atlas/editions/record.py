@@ -80,7 +80,7 @@ def _page(bound: BoundPage, stamp: str, codes: Mapping[str, NotPrinted]) -> dict
         "label": bound.label,
         "kind": "not_printed" if bound.label in codes else "around",
         "path": BINDER_PATH,
-        "hash": page_hash(bound.page, stamps=(stamp,)),
+        "hash": bound.digest or page_hash(bound.page, stamps=(stamp,)),
     }
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from atlas.binder import Binder, Earlier, NotPrinted
@@ -11,7 +12,7 @@ from atlas.editions.read import read_edition
 from atlas.editions.record import BINDER_PATH, EditionFacts, edition_json, sheet_path, workings_path
 from atlas.records import County
 
-__all__ = ["earlier_sheets", "edition_name", "write_edition"]
+__all__ = ["Written", "earlier_sheets", "edition_name", "write_edition"]
 
 
 def edition_name(county: County) -> str:
@@ -31,18 +32,23 @@ def earlier_sheets(since: Path) -> dict[str, Earlier]:
     return {code: Earlier(page.digest, page.changed_in) for code, page in sheets.items() if page.changed_in}
 
 
-def write_edition(out: Path, binder: Binder, not_printed: Sequence[NotPrinted], facts: EditionFacts) -> Path:
+@dataclass(frozen=True, slots=True)
+class Written:
+    """An edition that stands. `digests` are the SHA-256 of its files, by their paths in it."""
+
+    place: Path
+    digests: Mapping[str, str]
+
+
+def write_edition(
+    out: Path, binder: Binder, not_printed: Sequence[NotPrinted], facts: EditionFacts
+) -> Written:
     """Write binder, sheets, workings and record; all of them, or nothing and an earlier edition stays.
 
     Parameters
     ----------
     out : folder of all editions; made where it is not there
     not_printed : sites without a sheet
-
-    Returns
-    -------
-    Path
-        The edition's folder.
 
     Raises
     ------
@@ -55,4 +61,4 @@ def write_edition(out: Path, binder: Binder, not_printed: Sequence[NotPrinted], 
             build.write(workings_path(made.code), made.workings)
         build.write(BINDER_PATH, binder.pdf)
         build.write(RECORD, edition_json(binder, not_printed, facts))
-    return build.place
+    return Written(build.place, build.digests)

@@ -9,7 +9,7 @@ from atlas.frame.grid import (
     usng,
     usng_ticks,
 )
-from atlas.frame.metres import to_lonlat, to_site_xy
+from atlas.frame.metres import geodesic_m, to_lonlat, to_site_xy
 from atlas.frame.problems import FrameProblem
 from atlas.frame.site_frame import (
     PlacedAnchor,
@@ -35,6 +35,7 @@ __all__ = [
     "Stations",
     "degrees_decimal_minutes",
     "geo_uri",
+    "geodesic_m",
     "site_frame",
     "stations",
     "to_lonlat",

@@ -17,7 +17,7 @@ from pyproj import Geod
 from atlas.frame.site_frame import SiteFrame
 from atlas.records import LonLat, NearBank
 
-__all__ = ["east_north", "left_sign", "lon_lat", "to_along_left", "to_lonlat", "to_site_xy"]
+__all__ = ["east_north", "geodesic_m", "left_sign", "lon_lat", "to_along_left", "to_lonlat", "to_site_xy"]
 
 _WGS84 = Geod(ellps="WGS84")
 
@@ -45,6 +45,12 @@ def east_north(origin: LonLat, points: Sequence[LonLat] | NDArray[np.float64]) -
     )
     azimuth = np.radians(azimuth_deg)
     return np.column_stack((distance_m * np.sin(azimuth), distance_m * np.cos(azimuth)))
+
+
+def geodesic_m(one: LonLat, other: LonLat) -> float:
+    """Shortest distance between two places over the ellipsoid [m]; source as `east_north`."""
+    _, _, distance_m = _WGS84.inv(*one, *other)
+    return float(distance_m)
 
 
 def lon_lat(origin: LonLat, east_north_m: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -10,6 +10,8 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from io import BytesIO
+from queue import Empty, SimpleQueue
+from threading import Thread
 from typing import TYPE_CHECKING
 from urllib.parse import urljoin, urlsplit
 
@@ -146,10 +148,8 @@ class PatientAdapter(HTTPAdapter):
             raise AnswerRefused(f"led to {host}, which is not configured, or not in this way")
 
     def _answer(self, request: PreparedRequest, end_s: float, how: dict[str, object]) -> Response:
-        patience = self._patience
-        limits = (patience.connect_s, patience.silence_s)
         try:
-            response = super().send(request, stream=True, timeout=limits, **how)  # type: ignore[arg-type] # as it was given
+            response = self._begun(request, end_s, how)
             try:
                 return self._whole(request, response, end_s)
             finally:
@@ -158,6 +158,32 @@ class PatientAdapter(HTTPAdapter):
             raise _AskAgain("did not answer in time") from None
         except (requests.ConnectionError, requests.exceptions.ChunkedEncodingError) as cause:
             raise _AskAgain(f"could not be reached or broke off ({_plainly(cause)})") from None
+
+    def _begun(self, request: PreparedRequest, end_s: float, how: dict[str, object]) -> Response:
+        """An answer as far as its head.
+
+        In a thread of its own: a server that drips its head is under every limit of silence, and could only
+        be waited for. A thread that is given up ends with its server, or with the program.
+        """
+        patience = self._patience
+        limits = (patience.connect_s, patience.silence_s)
+        ask = super().send
+        found: SimpleQueue[Response | BaseException] = SimpleQueue()
+
+        def run() -> None:
+            try:
+                found.put(ask(request, stream=True, timeout=limits, **how))  # type: ignore[arg-type] # as it was given
+            except BaseException as cause:  # noqa: BLE001 -- handed over whole, and raised there
+                found.put(cause)
+
+        Thread(target=run, daemon=True).start()
+        try:
+            begun = found.get(timeout=max(end_s - patience.clock(), 0.0))
+        except Empty:
+            raise _AskAgain("did not answer in time") from None
+        if isinstance(begun, BaseException):
+            raise begun
+        return begun
 
     def _whole(self, request: PreparedRequest, response: Response, end_s: float) -> Response:
         """The answer with its body read, which is where size and time are held."""

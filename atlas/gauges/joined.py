@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import replace
 
+from atlas.faults import Fault, Severity
 from atlas.records import GaugedSite, GaugeName, GaugeRecord, GaugeRelation, GaugeServices, Site
 
-__all__ = ["asked_gauges", "join_gauges"]
+__all__ = ["asked_gauges", "join_gauges", "relation_faults"]
 
 
 def _relation(site: Site, gauges: Iterable[GaugeName]) -> GaugeRelation | None:
@@ -45,3 +46,35 @@ def asked_gauges(
     named = {site.access.gauge for site in sites if site.access.gauge}
     found = tuple(gauge for gauge in services.gauges if gauge.name in named)
     return found, tuple(sorted(named - {gauge.name for gauge in found}))
+
+
+def relation_faults(
+    sites: Iterable[Site], codes: Container[str], services: GaugeServices | None, file: str
+) -> tuple[Fault, ...]:
+    """Warnings of relations that say nothing: of no site, or of one whose survey names another gauge.
+
+    Parameters
+    ----------
+    sites : that can be used
+    codes : of all that the surveys hold, those at fault among them
+    file : county.toml, as the user knows it
+    """
+    named = {site.code: site.access.gauge for site in sites}
+    faults = []
+    for gauge in () if services is None else services.gauges:
+        for relation in gauge.relations:
+            if relation.site not in codes:
+                code, what, got = "gauge_site_unknown", "no survey has such a site", None
+            elif relation.site in named and named[relation.site] != gauge.name:
+                code, what = "gauge_site_other", "the site's survey does not name this gauge"
+                got = named[relation.site] or "none"
+            else:
+                continue
+            faults.append(
+                Fault(
+                    code, Severity.WARNING, what, file, site=relation.site,
+                    field=f"gauges, gauge {gauge.name}, sites", got=got,
+                    todo="mend the site's code, or the gauge in its survey",
+                )
+            )  # fmt: skip
+    return tuple(faults)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from contextlib import ExitStack
 from dataclasses import dataclass
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -16,7 +15,7 @@ from atlas.faults import PageError
 from atlas.paper.fonts import MM_PER_PT
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from atlas.paper.boxes import Box, Destination, Link, Page
 
@@ -29,12 +28,12 @@ class Leaf:
 
     Attributes
     ----------
-    pdf : a PDF of one page
+    pdf : a PDF of one page, or what gives it when its turn comes
     label : the page's name in a viewer, in the place of a running number
     links, destinations : of the laid-out page
     """
 
-    pdf: bytes
+    pdf: bytes | Callable[[], bytes]
     label: str
     links: tuple[Link, ...] = ()
     destinations: tuple[Destination, ...] = ()
@@ -54,39 +53,40 @@ class Entry:
     children: tuple[Entry, ...] = ()
 
 
-def _fingerprint(content: pikepdf.Object) -> bytes:
-    """Hash of an object as it stands; equal only if what it refers to is already the same object."""
+def _told(content: pikepdf.Object) -> bytes:
+    """Everything an object holds, what it refers to included; of a stream, its bytes as they stand."""
     if isinstance(content, pikepdf.Stream):
-        raw = hashlib.sha256(content.read_raw_bytes())
         filters = content.get("/Filter", Name.Identity)
-        raw.update(filters.unparse())
-        return b"stream" + raw.digest()
-    return hashlib.sha256(content.unparse(resolved=True)).digest()
+        return hashlib.sha256(content.read_raw_bytes()).digest() + filters.unparse()
+    if isinstance(content, pikepdf.Dictionary):
+        return b"<" + b" ".join(key.encode() + _told(value) for key, value in sorted(content.items())) + b">"
+    if isinstance(content, pikepdf.Array):
+        return b"[" + b" ".join(_told(content[number]) for number in range(len(content))) + b"]"
+    return content.unparse() if isinstance(content, pikepdf.Object) else repr(content).encode()
 
 
-class _Shared:
-    """Objects kept once by what they hold. Never by name: subsets of one name hold different glyphs."""
+class _Fonts:
+    """Fonts kept once by what they hold. Never by name: subsets of one name hold different glyphs."""
 
-    def __init__(self) -> None:
+    def __init__(self, binder: pikepdf.Pdf) -> None:
+        self._binder = binder
         self._kept: dict[bytes, pikepdf.Object] = {}
 
-    def keep(self, content: pikepdf.Object) -> pikepdf.Object:
-        return self._kept.setdefault(_fingerprint(content), content)
-
-
-def _share_fonts(pages: Sequence[pikepdf.Page]) -> None:
-    """Let equal fonts be one object, from the font program upward."""
-    shared = _Shared()
-    for page in pages:
-        fonts = page.resources.get("/Font", Dictionary())
+    def taken_from(self, page: pikepdf.Page) -> dict[str, pikepdf.Object]:
+        """The fonts of a page by their names on it, as the binder has them; the page is left without."""
+        fonts = page.resources.get("/Font")
+        if fonts is None:
+            return {}
+        found = {}
         for name, font in sorted(fonts.items()):
-            descriptor = font.FontDescriptor
-            descriptor.FontFile2 = shared.keep(descriptor.FontFile2)
-            font.FontDescriptor = shared.keep(descriptor)
-            font.ToUnicode = shared.keep(font.ToUnicode)
             if "/Name" in font:  # numbered by its page; no reader needs it since PDF 1.1
                 del font["/Name"]
-            fonts[name] = shared.keep(font)
+            held = hashlib.sha256(_told(font)).digest()
+            if held not in self._kept:
+                self._kept[held] = self._binder.copy_foreign(font)
+            found[name] = self._kept[held]
+        del page.resources["/Font"]
+        return found
 
 
 def _entries(outline: Sequence[Entry]) -> Iterator[Entry]:
@@ -181,14 +181,35 @@ def _add_metadata(binder: pikepdf.Pdf, title: str, lang: str) -> None:
         metadata["dc:language"] = [lang]
 
 
-def _append(binder: pikepdf.Pdf, leaf: Leaf, held: ExitStack) -> None:
+def _append(binder: pikepdf.Pdf, leaf: Leaf, fonts: _Fonts) -> None:
+    """One page, complete in itself: nothing of it stays in the file it came from."""
+    content = leaf.pdf if isinstance(leaf.pdf, bytes) else leaf.pdf()
     try:
-        single = held.enter_context(pikepdf.open(BytesIO(leaf.pdf)))
+        single = pikepdf.open(BytesIO(content))
     except pikepdf.PdfError as error:
         raise PageError(f"page '{leaf.label}' cannot be opened: {error}") from error
-    if len(single.pages) != 1:
-        raise PageError(f"page '{leaf.label}' has {len(single.pages)} pages instead of one")
-    binder.pages.append(single.pages[0])
+    with single:
+        if len(single.pages) != 1:
+            raise PageError(f"page '{leaf.label}' has {len(single.pages)} pages instead of one")
+        shared = fonts.taken_from(single.pages[0])
+        binder.pages.append(single.pages[0])
+        page = binder.pages[-1]
+        if shared:
+            page.resources["/Font"] = Dictionary(shared)
+        if "/Contents" in page.obj:
+            _detach(page.obj.Contents)
+
+
+def _detach(contents: pikepdf.Object) -> None:
+    """What is drawn, copied, so that the file it came from can be let go."""
+    streams = [contents] if isinstance(contents, pikepdf.Stream) else list(contents.as_list())
+    for stream in streams:
+        filters = stream.get("/Filter")
+        stream.write(stream.read_raw_bytes(), filter=None if filters is None else Array(_listed(filters)))
+
+
+def _listed(filters: pikepdf.Object) -> list[pikepdf.Object]:
+    return list(filters.as_list()) if isinstance(filters, pikepdf.Array) else [filters]
 
 
 def assemble(leaves: Sequence[Leaf], *, title: str, lang: str, outline: Sequence[Entry] = ()) -> bytes:
@@ -207,10 +228,10 @@ def assemble(leaves: Sequence[Leaf], *, title: str, lang: str, outline: Sequence
     """
     _refuse_loose_ends(leaves, outline)
     target = BytesIO()
-    with pikepdf.new() as binder, ExitStack() as held:
+    with pikepdf.new() as binder:
+        fonts = _Fonts(binder)
         for leaf in leaves:
-            _append(binder, leaf, held)
-        _share_fonts(list(binder.pages))
+            _append(binder, leaf, fonts)
         for page, leaf in zip(binder.pages, leaves, strict=True):
             _add_links(page, leaf.links)
         _add_destinations(binder, leaves)

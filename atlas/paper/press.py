@@ -45,11 +45,17 @@ def settable(text: str, press: Press, style: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class BoundPage:
-    """A page of the binder that is no sheet."""
+    """A page of the binder that is no sheet.
+
+    Attributes
+    ----------
+    digest : hash of the page without its edition, where it is known already
+    """
 
     label: str
     page: Page
     pdf: bytes
+    digest: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

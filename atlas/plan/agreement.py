@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from atlas.cover import Cover
 from atlas.faults import NoSolution
 from atlas.plan.context import Context
-from atlas.plan.lines import carriage_paths, cover_of, guessed_path, line_lengths
+from atlas.plan.line_cover import Covered, cover_of
+from atlas.plan.lines import carriage_paths, guessed_path, line_lengths
 from atlas.plan.mechanics import Mechanics, solve_mechanics
 from atlas.plan.tended_lines import tended_limits
 from atlas.plan.track_results import TrackRope
@@ -27,7 +27,7 @@ class Agreed:
 
     mechanics: Mechanics
     lengths: dict[str, LineLength]
-    covers: dict[str, Cover]
+    covers: Covered
 
 
 @dataclass(slots=True)
@@ -39,7 +39,7 @@ class _Turning:
     advantage: int = 0
     agreed: Agreed | None = None
 
-    def turn(self, mechanics: Mechanics, lengths: dict[str, LineLength], covers: dict[str, Cover]) -> None:
+    def turn(self, mechanics: Mechanics, lengths: dict[str, LineLength], covers: Covered) -> None:
         """Agree, or go on with the rope taken."""
         taken = covers["track"].take
         rope = cache_rope(self.context, taken[0]) if taken else planning_rope(self.context)

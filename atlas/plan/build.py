@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from calendar import monthrange
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from types import MappingProxyType
 
 from atlas.faults import AtlasError, EngineeringError, NoSolution
 from atlas.frame import FrameProblem, SiteFrame, Stations, site_frame, stations
+from atlas.plan.caches import Caches
+from atlas.plan.called import agencies_used
 from atlas.plan.cautions import cautions_of, facts_of
 from atlas.plan.choice import Computed, chosen_rig
+from atlas.plan.comers import comers_of
 from atlas.plan.context import Context
 from atlas.plan.places import lonlat_of
 from atlas.plan.provenance import assumed_values, limits_used
@@ -84,8 +88,27 @@ def _stations(frame: SiteFrame, policy: PolicyValues, *, rise_m: float) -> Stati
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Agencies:
+    """Everybody with their caches, and those who are committed elsewhere."""
+
+    everybody: tuple[Agency, ...]
+    caches: Caches
+    away: frozenset[str] = frozenset()
+
+    @classmethod
+    def of(cls, agencies: Sequence[Agency]) -> _Agencies:
+        """Nobody committed elsewhere."""
+        return cls(tuple(agencies), Caches.of(agencies))
+
+    @property
+    def there(self) -> tuple[Agency, ...]:
+        """Those who can come."""
+        return tuple(agency for agency in self.everybody if agency.code not in self.away)
+
+
 def _context(
-    site: Site, agency: Agency, settings: Settings, units: UnitSystem, water: AskedWater | None
+    site: Site, agencies: _Agencies, settings: Settings, units: UnitSystem, water: AskedWater | None
 ) -> Context:
     policy = settings.policy.values
     frame = _frame(site)
@@ -94,7 +117,8 @@ def _context(
     return Context(
         site=site,
         frame=frame,
-        agency=agency,
+        comers=comers_of(site, agencies.there, policy),
+        caches=agencies.caches,
         policy=policy,
         rig=next((rig for rig in settings.rigs if rig.name == site.access.rig), settings.rigs[0]),
         gear=settings.gear,
@@ -119,11 +143,9 @@ def _posts(site: Site, frame: SiteFrame) -> tuple[PostPlan, ...]:
     )
 
 
-def _agency(site: Site, agencies: Sequence[Agency]) -> Agency:
-    for agency in agencies:
-        if agency.code == site.access.agency:
-            return agency
-    raise NoSolution(f"its agency {site.access.agency} has no cache: add it to caches.toml")
+def _require_agency(site: Site, agencies: Sequence[Agency]) -> None:
+    if all(agency.code != site.access.agency for agency in agencies):
+        raise NoSolution(f"its agency {site.access.agency} has no cache: add it to caches.toml")
 
 
 def _reach(site: Site, county: County) -> Reach:
@@ -138,21 +160,22 @@ class _Asked:
     """One site to be planned, with all that is given of it."""
 
     site: Site
-    agency: Agency
     reach: Reach
     context: Context
+    away: frozenset[str]
 
 
 def _asked(
     site: Site,
     *,
     county: County,
-    agencies: Sequence[Agency],
+    agencies: _Agencies,
     settings: Settings,
     water: AskedWater | None,
 ) -> _Asked:
-    agency, reach = _agency(site, agencies), _reach(site, county)
-    return _Asked(site, agency, reach, _context(site, agency, settings, UnitSystem(county.units), water))
+    _require_agency(site, agencies.everybody)
+    context = _context(site, agencies, settings, UnitSystem(county.units), water)
+    return _Asked(site, _reach(site, county), context, agencies.away)
 
 
 def _site_plan(
@@ -167,7 +190,7 @@ def _site_plan(
         site=site,
         county=county,
         reach=one.reach,
-        agency=one.agency,
+        agency=context.agency,
         as_of=as_of,
         edition=county.edition,
         valid_until=valid_until,
@@ -182,6 +205,8 @@ def _site_plan(
         warnings=warnings_of(context, rig, overdue=overdue),
         assumed=assumed_values(context, settings.policy, rig),
         limits_used=limits_used(context, settings.policy, rig),
+        comers=context.comers,
+        without=tuple(sorted(one.away)),
         river=context.river,
     )
 
@@ -209,28 +234,16 @@ def _rigs(asked: Sequence[_Asked], settings: Settings) -> list[tuple[RigPlan, ..
     return [_chosen_first(one, rigs) for one, rigs in zip(asked, computed, strict=True)]
 
 
-def plan_sites(
+def _planned(
     sites: Sequence[Site],
     *,
     county: County,
-    agencies: Sequence[Agency],
+    agencies: _Agencies,
     settings: Settings,
     as_of: date,
-    waters: Mapping[str, AskedWater] = NO_WATERS,
-) -> tuple[SitePlan | AtlasError, ...]:
-    """Compute everything of many sites, their statics together.
-
-    Parameters
-    ----------
-    sites : checked surveys
-    agencies : with their caches; a site's own agency is first due
-    as_of : today, as the caller was told it
-    waters : today's water by site, which gets a row of its own named ``asked``
-
-    Returns
-    -------
-    for each site its plan, or the error for which it cannot be computed; no site spoils another
-    """
+    waters: Mapping[str, AskedWater],
+) -> list[SitePlan | AtlasError]:
+    """Plans of sites with the agencies that can come."""
     asked: list[_Asked | AtlasError] = []
     for site in sites:
         try:
@@ -257,11 +270,71 @@ def plan_sites(
             plans.append(found)
         else:
             plans.append(_site_plan(one, found, county=county, settings=settings, as_of=as_of))
-    return tuple(plans)
+    return plans
+
+
+def plan_sites(
+    sites: Sequence[Site],
+    *,
+    county: County,
+    agencies: Sequence[Agency],
+    settings: Settings,
+    as_of: date,
+    waters: Mapping[str, AskedWater] = NO_WATERS,
+    without: Collection[str] = (),
+) -> tuple[SitePlan | AtlasError, ...]:
+    """Compute everything of many sites, their statics together.
+
+    Parameters
+    ----------
+    sites : checked surveys
+    agencies : with their caches; a site's own agency is first due
+    as_of : today, as the caller was told it
+    waters : today's water by site, which gets a row of its own named ``asked``
+    without : codes of agencies taken to be committed elsewhere. Sites are planned with them first; only
+        those that used one are planned again, and the others stand, since an agency that is not among
+        those needed changes nothing by its absence
+
+    Returns
+    -------
+    for each site its plan, or the error for which it cannot be computed; no site spoils another
+    """
+    everybody = _Agencies.of(agencies)
+    planned = partial(_planned, county=county, settings=settings, as_of=as_of, waters=waters)
+    plans = planned(sites, agencies=everybody)
+    if not without:
+        return tuple(plans)
+    away = frozenset(without)
+    again = [number for number, plan in enumerate(plans) if not _stands(plan, away)]
+    rest = planned([sites[number] for number in again], agencies=replace(everybody, away=away))
+    for number, plan in zip(again, rest, strict=True):
+        plans[number] = plan
+    told = tuple(sorted(away))
+    return tuple(
+        replace(
+            plan,
+            without=told,
+            comers=tuple(comer for comer in plan.comers if comer.agency.code not in away),
+        )
+        if isinstance(plan, SitePlan)
+        else plan
+        for plan in plans
+    )
+
+
+def _stands(plan: SitePlan | AtlasError, away: frozenset[str]) -> bool:
+    """Whether a plan made with everybody used none of those who are away."""
+    return isinstance(plan, SitePlan) and not any(agencies_used(rig) & away for rig in plan.rigs)
 
 
 def plan_site(
-    site: Site, *, county: County, agencies: Sequence[Agency], settings: Settings, as_of: date
+    site: Site,
+    *,
+    county: County,
+    agencies: Sequence[Agency],
+    settings: Settings,
+    as_of: date,
+    without: Collection[str] = (),
 ) -> SitePlan:
     """Compute everything of one site: `plan_sites` of one.
 
@@ -270,7 +343,9 @@ def plan_site(
     OutOfRange, NoSolution
         The site cannot be computed; the text names it and says why.
     """
-    (plan,) = plan_sites([site], county=county, agencies=agencies, settings=settings, as_of=as_of)
+    (plan,) = plan_sites(
+        [site], county=county, agencies=agencies, settings=settings, as_of=as_of, without=without
+    )
     if isinstance(plan, AtlasError):
         raise plan
     return plan

@@ -49,12 +49,36 @@ def facts_of(context: Context, rig: RigPlan, *, overdue: bool) -> frozenset[str]
         "far_bank_cut_off": access.far_minutes is not None
         and access.far_minutes * 60.0 >= context.policy.limits.far_bank_cut_off,
         "line_at_head_height": on_track and _at_head_height(context),
+        "cold_water": access.cold_water,
+        "soft_hitch": _on_soft_hitch(context, rig),
+        "snatch": on_track and _slack_counts(rig),
+        "broached": _past_limits(rig, "broached"),
         "beyond_survey": any(row.beyond_survey for row in rig.stages),
         "assumed_values": bool(tags_rating_assumed(rig) or tags_height_assumed(context.site)),
         "overdue": overdue,
         "stations_on_scene": bool(tags_on_scene(rig)),
     }
     return frozenset(name for name, holds in facts.items() if holds)
+
+
+def _on_soft_hitch(context: Context, rig: RigPlan) -> bool:
+    """Whether the track line hangs on a hitch that slips when it is wet."""
+    if not isinstance(rig, TrackLineRig) or rig.capture_limit_n is None:
+        return False
+    return context.gear.items[rig.capture].capture == "soft_hitch_wet"
+
+
+def _past_limits(rig: RigPlan, name: str) -> bool:
+    """Whether a case passes a limit at the planning stage, beside the rule that it is let go."""
+    cases = [case for case in rig.planning.cases if case.case == name]
+    return any(not note.code.startswith("let_go") for case in cases for note in case.why)
+
+
+def _slack_counts(rig: RigPlan) -> bool:
+    """Whether some slack in the up-down line brings a case past its limit, or nobody can tell."""
+    if not isinstance(rig, TrackLineRig) or rig.track_answers is None:
+        return True
+    return any(one.slack_m is not None for one in rig.track_answers.slack)
 
 
 def _at_head_height(context: Context) -> bool:

@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from atlas.cover import Comer
 from atlas.frame import SiteFrame, Stations
+from atlas.plan.caches import Caches
 from atlas.records import Agency, Site
 from atlas.rigging.ferry import StationPoint
 from atlas.settings import GearList, PolicyValues, Rig, Words
@@ -44,12 +46,15 @@ class Context:
     stations : with anchors that the planning stage drowns left out
     river : what the rows are modelled from
     rows : stages, lowest first; exactly one is the planning row
+    comers : agencies that can come, the first due first, the others by minutes
+    caches : theirs, and those of agencies that cannot come
     cases : the rig's, judged first
     """
 
     site: Site
     frame: SiteFrame
-    agency: Agency
+    comers: tuple[Comer, ...]
+    caches: Caches
     policy: PolicyValues
     rig: Rig
     gear: GearList
@@ -64,6 +69,11 @@ class Context:
         judged = (self._case(name, judged=True) for name in self.rig.judged_cases)
         printed = (self._case(name, judged=False) for name in self.rig.printed_cases)
         object.__setattr__(self, "cases", (*judged, *printed))
+
+    @property
+    def agency(self) -> Agency:
+        """The first due."""
+        return self.comers[0].agency
 
     @property
     def level_rows(self) -> tuple[StageRow, ...]:

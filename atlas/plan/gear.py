@@ -1,30 +1,44 @@
-"""Hardware and people from the rig's template, against what the first-due agency holds."""
+"""Hardware and people: what the rig's template asks for, against what those who are called bring."""
 
 from __future__ import annotations
 
-from atlas.cover import gear_cover
+from collections.abc import Sequence
+
+from atlas.cover import Comer, GearAsked
 from atlas.plan.context import Context
 from atlas.plan.rig_results import CrewPost, GearNeed
 
-__all__ = ["crew_posts", "gear_needs"]
+__all__ = ["crew_posts", "gear_asked", "gear_needs", "people_needed"]
 
 
-def gear_needs(context: Context) -> tuple[GearNeed, ...]:
-    """A row for each item of the rig: needed, held by the first-due agency, short."""
-    rules = context.rig.gear
-    least_n = {rule.item: rule.rating_kn * 1e3 for rule in rules if rule.rating_kn is not None}
-    held = gear_cover(
-        {rule.item: rule.count for rule in rules},
-        context.agency.gear,
-        served_by={rule.item: tuple(context.gear.items[rule.item].served_by) for rule in rules},
-        rating_least_n=least_n,
+def gear_asked(context: Context) -> tuple[GearAsked, ...]:
+    """Pieces of each item of the rig."""
+    return tuple(
+        GearAsked(
+            rule.item,
+            rule.count,
+            None if rule.rating_kn is None else rule.rating_kn * 1e3,
+            tuple(context.gear.items[rule.item].served_by),
+        )
+        for rule in context.rig.gear
     )
+
+
+def gear_needs(context: Context, called: Sequence[Comer]) -> tuple[GearNeed, ...]:
+    """A row for each item of the rig: needed, held by those who are called together, short."""
+    asked = gear_asked(context)
+    held = context.caches.gear_held(asked, [comer.agency for comer in called])
     return tuple(
         GearNeed(
-            item=row.item, needed=row.needed, held=row.held, short=row.short, rating_n=least_n.get(row.item)
+            item=row.item, needed=row.needed, held=row.held, short=row.short, rating_n=one.rating_least_n
         )
-        for row in held
+        for row, one in zip(held, asked, strict=True)
     )
+
+
+def people_needed(context: Context) -> int:
+    """People at all posts of the rig."""
+    return sum(rule.people for rule in context.rig.crew)
 
 
 def crew_posts(context: Context) -> tuple[CrewPost, ...]:

@@ -8,7 +8,7 @@ from math import cos, hypot, radians
 
 import numpy as np
 
-from atlas.cover import Cover, LineNeed, RopeAsked, cover_lines, pieces_of
+from atlas.cover import Cover, RopePiece
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, drag_most_n, shores_of
 from atlas.plan.rig_results import LinePlan, Part, Take
@@ -26,12 +26,10 @@ from atlas.rigging.lines import (
 )
 from atlas.rigging.rigged import Rigged
 from atlas.rigging.shown import AT_SHARE, FloatArray
-from atlas.settings import RopeRule
 
 __all__ = [
     "CarriagePath",
     "carriage_paths",
-    "cover_of",
     "guessed_path",
     "line_lengths",
     "line_plans",
@@ -176,36 +174,12 @@ def line_lengths(
     }
 
 
-def _asked(rule: RopeRule) -> RopeAsked:
-    most_mm = rule.diameter_most_mm
-    return RopeAsked(
-        kinds=tuple(rule.kinds),
-        strength_min_n=rule.strength_least_kn * 1e3,
-        diameter_min_m=rule.diameter_least_mm * 1e-3,
-        diameter_max_m=None if most_mm is None else most_mm * 1e-3,
-    )
+def _take(piece: RopePiece) -> Take:
+    return Take(agency=piece.agency, rope=piece.name, length_m=piece.length_m, diameter_m=piece.diameter_m)
 
 
-def cover_of(context: Context, lengths: Mapping[str, LineLength]) -> dict[str, Cover]:
-    """Ropes of the first-due agency for the lines the rig's template asks ropes for."""
-    span_m = context.frame.span_m
-    needs = []
-    for line in context.rig.line:
-        first, *others = (
-            _asked(rule) for rule in line.rope if rule.span_most_m is None or span_m <= rule.span_most_m
-        )
-        needs.append(
-            LineNeed(
-                line=line.name,
-                needed_m=lengths[line.name].needed_m,
-                kinds=first.kinds,
-                strength_min_n=first.strength_min_n,
-                diameter_min_m=first.diameter_min_m,
-                diameter_max_m=first.diameter_max_m,
-                others=tuple(others),
-            )
-        )
-    return {cover.line: cover for cover in cover_lines(needs, pieces_of([context.agency]))}
+def _nearest(cover: Cover) -> Take | None:
+    return None if cover.nearest is None else _take(cover.nearest)
 
 
 def line_plans(lengths: Mapping[str, LineLength], covers: Mapping[str, Cover]) -> tuple[LinePlan, ...]:
@@ -216,13 +190,9 @@ def line_plans(lengths: Mapping[str, LineLength], covers: Mapping[str, Cover]) -
             needed_m=length.needed_m,
             floor_m=length.floor_m,
             parts=tuple(Part(part.part, part.length_m) for part in length.parts),
-            take=tuple(
-                Take(
-                    agency=piece.agency, rope=piece.name, length_m=piece.length_m, diameter_m=piece.diameter_m
-                )
-                for piece in (covers[name].take if name in covers else ())
-            ),
+            take=tuple(map(_take, covers[name].take)) if name in covers else (),
             short_m=covers[name].short_m if name in covers else 0.0,
+            nearest=_nearest(covers[name]) if name in covers else None,
         )
         for name, length in lengths.items()
     )

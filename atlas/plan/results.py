@@ -8,10 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+from atlas.cover import Comer
+from atlas.faults import NoSolution
 from atlas.frame import Point, SiteFrame
-from atlas.plan.rig_results import Note, RigPlan
+from atlas.plan.rig_results import CoverPlan, Note, RigPlan, Take
 from atlas.plan.track_results import TrackLineRig
-from atlas.records import Agency, County, LonLat, PostKind, Reach, Site
+from atlas.records import Agency, County, LonLat, PostKind, Reach, RopeStock, Site
 from atlas.water import RiverModel
 
 
@@ -64,7 +66,7 @@ class SitePlan:
     county: County
     reach: Reach
     agency: Agency
-    """First due."""
+    """First due; where the site's own is committed elsewhere, the soonest of the others."""
     as_of: date
     edition: str
     valid_until: date
@@ -79,6 +81,10 @@ class SitePlan:
     warnings: tuple[Note, ...]
     assumed: tuple[Assumed, ...]
     limits_used: tuple[LimitUsed, ...]
+    comers: tuple[Comer, ...] = ()
+    """Agencies that can come, the first due first, the others by minutes."""
+    without: tuple[str, ...] = ()
+    """Codes of agencies that were left out as if committed elsewhere."""
     river: RiverModel | None = None
     """The water the rows were made from; None in a plan that was put together without it."""
 
@@ -86,6 +92,23 @@ class SitePlan:
     def chosen(self) -> RigPlan:
         """The rig the sheet prints in full."""
         return next(rig for rig in self.rigs if rig.chosen)
+
+    def stock(self, take: Take) -> RopeStock:
+        """The entry of a cache that a rope is taken from."""
+        return next(
+            rope
+            for comer in self.comers
+            for rope in comer.agency.ropes
+            if (comer.agency.code, rope.name) == (take.agency, take.rope)
+        )
+
+    @property
+    def cover(self) -> CoverPlan:
+        """Who is called for the chosen rig."""
+        cover = self.chosen.cover
+        if cover is None:
+            raise NoSolution(f"site {self.site.code}: the rig chosen was not covered")
+        return cover
 
     @property
     def track_line(self) -> TrackLineRig:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from atlas.cover import Job
 from atlas.frame import Point
 from atlas.plan.crew_results import CrewAnswers
 from atlas.records import LonLat
@@ -43,7 +44,11 @@ class Take:
 class LinePlan:
     """One line of the rig.
 
-    ``short_m`` is 0 when covered; else what the nearest rope of the first-due agency lacks.
+    Attributes
+    ----------
+    take : of whichever agency's stock; two where it is joined
+    short_m : 0 when covered; else what the nearest rope lacks, or all of the need where there is none [m]
+    nearest : where not covered, the longest suitable rope that anybody has left
     """
 
     line: str
@@ -52,6 +57,7 @@ class LinePlan:
     parts: tuple[Part, ...]
     take: tuple[Take, ...]
     short_m: float
+    nearest: Take | None = None
     strands_note: str | None = None
 
 
@@ -184,7 +190,7 @@ class AnchorPlan:
 
 @dataclass(frozen=True, slots=True)
 class GearNeed:
-    """A row of gear."""
+    """A row of gear: needed, held by those who are called together, short."""
 
     item: str
     needed: int
@@ -192,6 +198,74 @@ class GearNeed:
     short: int
     rating_n: float | None
     """Least rating [N]."""
+
+
+@dataclass(frozen=True, slots=True)
+class BroughtRope:
+    """A rope that an agency brings for a line."""
+
+    line: str
+    rope: str
+    length_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class BroughtGear:
+    """Pieces by which an agency makes an item less short."""
+
+    item: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """An agency that is called, with what it adds to those before it.
+
+    Attributes
+    ----------
+    minutes : from its station; None where nothing is known
+    estimated : from the distance, not given by its cache
+    people : it adds to those at posts; `on_duty` is all it has
+    """
+
+    agency: str
+    name: str
+    minutes: float | None
+    estimated: bool
+    ropes: tuple[BroughtRope, ...]
+    gear: tuple[BroughtGear, ...]
+    people: int
+    on_duty: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoverPlan:
+    """Who is called for a rig: as few as lack no more than everybody together, the soonest complete.
+
+    Attributes
+    ----------
+    first_due_complete : its own ropes, gear and people do
+    complete : nothing is short with all who are called
+    called : the first due first, the others by minutes
+    minutes : until the last of them is there; None where nothing is known of one
+    lines_short : lines that nobody's rope covers
+    """
+
+    first_due_complete: bool
+    complete: bool
+    called: tuple[Called, ...]
+    minutes: float | None
+    lines_short: tuple[str, ...]
+    people_needed: int
+    people_held: int
+    people_short: int
+    job: Job | None = None
+    """What was asked of everybody: lengths as planned with the rope taken, gear, people."""
+
+    @property
+    def next_agencies(self) -> tuple[Called, ...]:
+        """Those besides the first due."""
+        return self.called[1:]
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,6 +296,8 @@ class RigPlan:
     anchors: tuple[AnchorPlan, ...]
     gear: tuple[GearNeed, ...]
     crew: tuple[CrewPost, ...]
+    cover: CoverPlan | None = None
+    """Who is called; None for a rig that cannot be computed."""
     cannot: Note | None = None
     answers: CrewAnswers | None = None
     """To what crews ask on the bank; None where they cannot be told, and `untold` says why."""

@@ -54,6 +54,8 @@ class TendedRope:
 def tended_rope(context: Context, covers: Mapping[str, Cover], line: str) -> TendedRope:
     """The rope taken for a line; where none is, the weakest and thickest its template asks for.
 
+    Of two joined the knot counts where it is weaker than the line's end.
+
     Without a rope, the stiffness is that of the planning rope; a template that names no greatest diameter
     has the planning rope's.
     """
@@ -61,7 +63,7 @@ def tended_rope(context: Context, covers: Mapping[str, Cover], line: str) -> Ten
     planning = context.policy.planning_rope
     taken = covers[line].take
     if taken:
-        stock = next(stock for stock in context.agency.ropes if stock.name == taken[0].name)
+        stock = context.caches.rope(taken[0].agency, taken[0].name)
         strength_n, fibre, diameter_m = stock.strength_n, stock.fibre, stock.diameter_m
         stiffness_n = stock_stiffness(context, stock)[1].high_n
     else:
@@ -70,5 +72,7 @@ def tended_rope(context: Context, covers: Mapping[str, Cover], line: str) -> Ten
         most_mm = rope.diameter_most_mm
         diameter_m = planning.diameter if most_mm is None else most_mm / 1e3
         stiffness_n = context.policy.stiffness.high_of_10pct * planning.stiffness
-    kept = kept_strength(wet=wet_share(context, fibre), end=getattr(context.policy.ends, rule.end))
+    ends = context.policy.ends
+    end = min(getattr(ends, rule.end), ends.join) if len(taken) > 1 else getattr(ends, rule.end)
+    kept = kept_strength(wet=wet_share(context, fibre), end=end)
     return TendedRope(strength_n * kept, stiffness_n, diameter_m)

@@ -43,7 +43,7 @@ def bow_rope(context: Context, line: str, covers: Mapping[str, Cover]) -> Tether
     if not taken:
         kept = kept_strength(wet=wet_share(context, "unknown"), end=end)
         return TetherRope(line, None, None, rule.rope[0].strength_least_kn * 1e3, kept)
-    stock = next(stock for stock in context.agency.ropes if stock.name == taken[0].name)
+    stock = context.caches.rope(taken[0].agency, taken[0].name)
     kept = kept_strength(wet=wet_share(context, stock.fibre), end=end)
     return TetherRope(line, stock.name, taken[0].agency, stock.strength_n, kept)
 

@@ -82,12 +82,12 @@ def stock_stiffness(context: Context, stock: RopeStock) -> tuple[float, Stiffnes
 
 
 def cache_rope(context: Context, piece: RopePiece) -> TrackRope:
-    """The rope of the first-due agency's cache that was taken for the track line."""
-    stock = next(stock for stock in context.agency.ropes if stock.name == piece.name)
+    """The rope that was taken for the track line, from whosever cache."""
+    stock = context.caches.rope(piece.agency, piece.name)
     stiffness_n, bounds = stock_stiffness(context, stock)
     return TrackRope(
         name=stock.name,
-        agency=context.agency.code,
+        agency=piece.agency,
         diameter_m=stock.diameter_m,
         strength_n=stock.strength_n,
         weight_n_m=stock.weight_n_m,

@@ -47,11 +47,19 @@ class _Teller:
         notes = []
         for line in self.rig.lines:
             name = self.context.words(f"line.{line.line}")
-            if line.short_m >= line.needed_m:
+            if line.nearest is None and line.short_m > 0.0:
                 notes.append(self.note("rope_none", line=name))
-            elif line.short_m > 0.0:
+            elif line.nearest is not None:
                 short = self.shown(Figure.SHORT_LENGTH, line.short_m)
-                notes.append(self.note("rope_short", line=name, short=short))
+                notes.append(
+                    self.note(
+                        "rope_short",
+                        line=name,
+                        short=short,
+                        rope=line.nearest.rope,
+                        agency=line.nearest.agency,
+                    )
+                )
         if isinstance(self.rig, TrackLineRig) and self.rig.rope.agency is None:
             notes.append(self.note("planning_rope"))
         return notes

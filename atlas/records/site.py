@@ -183,6 +183,8 @@ class Access:
     dangers: tuple[str, ...]
     notes: str | None
     flow_notes: tuple[FlowNote, ...]
+    cold_water: bool = False
+    """The surveyor judged the water cold (`water` = cold)."""
     gauged: GaugedSite | None = None
     """What is kept of its gauge; joined after reading."""
 

@@ -43,7 +43,7 @@ FIGURE_STYLES = ("code", "stop_figure", "figure")
 DROPPABLE = {
     "head": (),
     "stop": (),
-    "access": ("road", "far_access", "permission", "dam", "radio", "medical"),
+    "access": ("road", "far_access", "call", "permission", "dam", "radio", "medical"),
     "plan": (),
     "section": (),
     "lines": (),

@@ -25,7 +25,7 @@ UNITS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
         "kg/m3": {"kg/m3": 1.0},
         "kg": {"kg": 1.0},
         "s": {"s": 1.0, "min": 60.0},
-        "m/s": {"m/s": 1.0},
+        "m/s": {"m/s": 1.0, "km/h": 1.0 / 3.6, "mph": 0.44704},
         "deg": {"deg": 1.0},
     }
 )
@@ -142,6 +142,7 @@ class Ends(Strict):
     wraps: Share
     wraps_thin: Share
     device: Share
+    join: Share
 
 
 class Wet(Strict):
@@ -169,6 +170,15 @@ class Lines(Strict):
     throw: LengthOver0
     rig_x: Length
     launch_arc: Ratio
+    ferry_joined: Switch
+    join_rope: Length
+
+
+class Travel(Strict):
+    """How minutes are estimated where a cache gives none: over the geodesic distance from the station."""
+
+    detour: Ratio
+    speed: Annotated[float, Field(ge=1, le=50), In("m/s")]
 
 
 class Launchers(Strict):
@@ -240,6 +250,7 @@ class DecisionTimes(Strict):
 
     interval: Annotated[float, Field(ge=60, le=7200), In("s")]
     clear: Annotated[float, Field(ge=1, le=7200), In("s")]
+    reading_oldest: Annotated[float, Field(ge=60, le=86400), In("s")]
 
 
 class WindowRules(Strict):
@@ -318,6 +329,7 @@ class PolicyValues(Strict):
     ends: Ends
     wet: Wet
     lines: Lines
+    travel: Travel
     launchers: Launchers
     stations: Stations
     tether: Tether

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from atlas.faults import BlockOverrun
 from atlas.frame import DegreesMinutes, degrees_decimal_minutes, geo_uri, usng
 from atlas.paper import Box, Cell, Column, Item, Link, Row, Table, lay_table, qr_code
 from atlas.records import LonLat, LowHeadDam, NearBank
@@ -11,6 +12,7 @@ from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
 from atlas.sheets.figures import unbroken
 from atlas.sheets.pieces import lay_runs, titled
+from atlas.sheets.who_comes import who_comes_text
 from atlas.units import Figure
 
 BLOCK = "access"
@@ -69,8 +71,11 @@ def dam_text(desk: Desk, dam: LowHeadDam) -> str:
     return words("sheet.access.dam_text", name=dam.name, phone=phone, travel=travel)
 
 
-def access_rows(desk: Desk) -> tuple[tuple[str, str], ...]:
-    """Key and text of each line under the coordinates; what the survey does not say is not there."""
+def access_rows(desk: Desk, *, short: bool = False) -> tuple[tuple[str, str], ...]:
+    """Key and text of each line under the coordinates; what the survey does not say is not there.
+
+    `short`: of who comes no more than who and when.
+    """
     access, words = desk.plan.site.access, desk.words
     far = [access.far_access] if access.far_access else []
     if access.far_minutes is not None:
@@ -79,6 +84,7 @@ def access_rows(desk: Desk) -> tuple[tuple[str, str], ...]:
     texts = {
         "road": access.road,
         "far_access": words("sheet.separator").join(far),
+        "call": who_comes_text(desk, short=short),
         "permission": access.permission,
         "dam": dam_text(desk, access.dam) if access.dam else None,
         "radio": access.radio or desk.plan.agency.radio,
@@ -105,6 +111,14 @@ def _lay_bank(desk: Desk, bank: BankPlace, box: Box) -> list[Item]:
 
 
 def _lay_rows(desk: Desk, box: Box) -> list[Item]:
+    """The rows; where they do not fit, without what each who is called adds: the briefing has that too."""
+    try:
+        return _rows(desk, box, short=False)
+    except BlockOverrun:
+        return _rows(desk, box, short=True)
+
+
+def _rows(desk: Desk, box: Box, *, short: bool) -> list[Item]:
     drop = desk.template.block.access.drop
     label, body = desk.styles["label"], desk.styles["note"]
     rows = tuple(
@@ -112,7 +126,7 @@ def _lay_rows(desk: Desk, box: Box) -> list[Item]:
             cells=(Cell(text=desk.words(f"sheet.access.{key}"), style=label), text),
             drop=drop_rank((key,), drop),
         )
-        for key, text in access_rows(desk)
+        for key, text in access_rows(desk, short=short)
     )
     if not rows:
         return []

@@ -53,13 +53,15 @@ def meta_spans(desk: Desk) -> tuple[Span, ...]:
 
 
 def first_due_line(desk: Desk) -> str:
-    """That the agency is first due, and its minutes from its station."""
+    """That the agency is first due, or stands in for it, and its minutes from its station."""
     plan, words = desk.plan, desk.words
-    minutes = next((time.minutes for time in plan.agency.minutes if time.reach == plan.reach.code), None)
-    parts = [words("sheet.head.first_due")]
-    if minutes is not None:
-        shown = desk.first(Figure.MINUTES_TO_ARRIVE, minutes)
-        parts.append(words("sheet.head.minutes", minutes=shown))
+    own, first = plan.site.access.agency, plan.cover.called[0]
+    in_place = plan.agency.code != own
+    parts = [words("sheet.head.in_place", agency=own) if in_place else words("sheet.head.first_due")]
+    if first.minutes is not None:
+        shown = desk.first(Figure.MINUTES_TO_ARRIVE, first.minutes)
+        key = "minutes_estimated" if first.estimated else "minutes_in_place" if in_place else "minutes"
+        parts.append(words(f"sheet.head.{key}", minutes=shown))
     return words("sheet.separator").join(parts)
 
 

@@ -81,6 +81,17 @@ def rope_note(desk: Desk, line: LinePlan) -> str:
     return whole if desk.width_mm(whole, "label") <= _note_mm(desk) else name
 
 
+def _nearest_note(desk: Desk, line: LinePlan) -> str:
+    """The rope that falls short and whose it is; or that nobody has one of the kind."""
+    near, words = line.nearest, desk.words
+    if near is None:
+        return words("sheet.lines.none")
+    whole = words("sheet.lines.nearest", agency=near.agency, rope=near.rope)
+    if desk.width_mm(whole, "label") <= _note_mm(desk):
+        return whole
+    return words("sheet.lines.nearest_of", agency=near.agency)
+
+
 def _note_mm(desk: Desk) -> float:
     """Room for the text under a line's name."""
     return desk.template.block.lines.width_mm - _TAG_COLUMN_MM - _NEEDED_MM - _TAKE_MM + _NOTE_OVER_MM
@@ -91,8 +102,7 @@ def _take(desk: Desk, line: LinePlan) -> tuple[Shown, str]:
     words = desk.words
     if line.short_m > 0:
         short = words("sheet.lines.short_by", short=desk.first(Figure.SHORT_LENGTH, line.short_m))
-        note = words("sheet.lines.short_note", agency=desk.plan.agency.code)
-        return Shown(words("sheet.lines.short"), short), note
+        return Shown(words("sheet.lines.short"), short), _nearest_note(desk, line)
     if line.take:
         lengths = [desk.show(Figure.ROPE_HELD, rope.length_m) for rope in line.take]
         first = _joined(desk, [length.first for length in lengths])

@@ -9,7 +9,7 @@ from typing import Final
 from atlas.records import Access, FlowNote, LonLat
 from atlas.survey.geometry import read_shapes
 from atlas.survey.known import Known
-from atlas.survey.properties import COMMON, AccessProperties, LockOff
+from atlas.survey.properties import COMMON, AccessProperties, LockOff, Water
 from atlas.survey.raw import RawFeature
 from atlas.survey.report import Report
 from atlas.survey.table import Values, read_values
@@ -139,6 +139,7 @@ def _record(values: Values, place: LonLat, known: Known) -> Access:
         medical=values.get(_T.medical),
         permission=values.get(_T.permission),
         dangers=values.get(_T.dangers) or (),
+        cold_water=values.get(_T.water) is Water.COLD,
         notes=values.get(_T.notes),
         flow_notes=tuple(_settled(note, stage_m) for note in values.get(_T.flow_notes) or ()),
     )

@@ -28,6 +28,7 @@ __all__ = [
     "PostProperties",
     "RigName",
     "Role",
+    "Water",
     "WorkAreaProperties",
 ]
 
@@ -72,6 +73,13 @@ class RigName(StrEnum):
     TWO_LINE_TETHER = "two-line-tether"
 
 
+class Water(StrEnum):
+    """How cold the water is while rescues are likely, as the surveyor judges."""
+
+    COLD = "cold"
+    MILD = "mild"
+
+
 class Condition(StrEnum):
     """State of an anchor as surveyed."""
 
@@ -108,6 +116,7 @@ class AccessProperties(PropertyTable):
     medical = Property(Text())
     permission = Property(Text())
     dangers = Property(TextList())
+    water = Property(Choice(Water))
     notes = Property(Text())
     flow_notes = Property(FlowNoteList())
 

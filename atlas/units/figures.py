@@ -82,6 +82,7 @@ class Figure(StrEnum):
     LIMIT_SPEED = "limit speed"
     STAGE = "stage"
     LIMIT_STAGE = "limit stage"
+    RISE_AN_HOUR = "rise of the stage in an hour"
     DISCHARGE = "discharge"
     LIMIT_DISCHARGE = "limit discharge"
     DAYS_OUTSIDE = "days a month outside plan"
@@ -164,6 +165,7 @@ RULES: Final[Mapping[Figure, Rule]] = MappingProxyType(
         Figure.LIMIT_SPEED: Rule(Kind.SPEED, _DOWN),
         Figure.STAGE: Rule(Kind.STAGE, _NEAREST),
         Figure.LIMIT_STAGE: Rule(Kind.STAGE, _DOWN),
+        Figure.RISE_AN_HOUR: Rule(Kind.STAGE, _UP),
         Figure.DISCHARGE: Rule(Kind.DISCHARGE, _NEAREST),
         Figure.LIMIT_DISCHARGE: Rule(Kind.DISCHARGE, _DOWN),
         Figure.DAYS_OUTSIDE: Rule(Kind.COUNT, _UP),

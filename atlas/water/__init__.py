@@ -12,6 +12,7 @@ from atlas.water.river_model import RiverModel, RiverState, river_model, river_s
 from atlas.water.seasons import Seasons, days_outside
 from atlas.water.speeds import surface_from_section_mean_m_s, surface_from_vertical_mean_m_s
 from atlas.water.stages import StageRow, stage_rows
+from atlas.water.trend import rise_rate_m_s
 
 __all__ = [
     "ASKED",
@@ -34,6 +35,7 @@ __all__ = [
     "fit_rating",
     "flood_place",
     "interpolate_rating",
+    "rise_rate_m_s",
     "river_model",
     "river_state",
     "stage_rows",

@@ -23,11 +23,19 @@ def _head(plan: SitePlan) -> Section:
             f"{access.river}, reach {plan.reach.code} {plan.reach.name}; {county}",
             *(["INVENTED: not a real place"] if plan.county.invented else []),
             f"first due {plan.agency.code} {plan.agency.name}",
+            *(_without(plan) if plan.without else ()),
             f"surveyed {access.surveyed.isoformat()}, valid until {plan.valid_until.isoformat()}{overdue}",
             f"as of {plan.as_of.isoformat()}",
             "Planning aid. It does not command.",
         ),
     )
+
+
+def _without(plan: SitePlan) -> tuple[str, ...]:
+    """Who is taken to be committed elsewhere, and whether that is the site's own agency."""
+    told = f"made as if committed elsewhere: {', '.join(plan.without)}"
+    own = plan.site.access.agency
+    return (told, f"{plan.agency.code} stands in for {own}") if plan.agency.code != own else (told,)
 
 
 def _flow_note(note: FlowNote) -> Row:

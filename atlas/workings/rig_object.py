@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from atlas.plan import AnchorPlan, CaseResult, Limit, LinePlan, RigPlan, StageResult
+from atlas.plan import AnchorPlan, CaseResult, Limit, LinePlan, RigPlan, StageResult, Take
+from atlas.workings.cover_object import cover_object
 from atlas.workings.crew_object import answers_object
 from atlas.workings.notes import Table, note_object
 from atlas.workings.tether_object import case_on_tether, rig_on_tether
@@ -11,22 +12,24 @@ from atlas.workings.track_object import case_on_track, rig_on_track
 __all__ = ["rig_object"]
 
 
+def _take(take: Take) -> Table:
+    return {
+        "agency": take.agency,
+        "rope": take.rope,
+        "length_m": take.length_m,
+        "diameter_m": take.diameter_m,
+    }
+
+
 def _line(line: LinePlan) -> Table:
     return {
         "line": line.line,
         "needed_m": line.needed_m,
         "floor_m": line.floor_m,
         "parts": [{"part": part.part, "length_m": part.length_m} for part in line.parts],
-        "take": [
-            {
-                "agency": take.agency,
-                "rope": take.rope,
-                "length_m": take.length_m,
-                "diameter_m": take.diameter_m,
-            }
-            for take in line.take
-        ],
+        "take": [_take(take) for take in line.take],
         "short_m": line.short_m,
+        "nearest": None if line.nearest is None else _take(line.nearest),
     }
 
 
@@ -143,6 +146,7 @@ def rig_object(rig: RigPlan) -> Table:
             for need in rig.gear
         ],
         "crew": [{"post": post.post, "people": post.people, "least": post.least} for post in rig.crew],
+        "cover": cover_object(rig.cover),
         **{key: track[key] for key in _MORE_ON_TRACK},
         "anchors": [_anchor(anchor) for anchor in rig.anchors],
         "answers": answers_object(rig),

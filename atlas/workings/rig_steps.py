@@ -5,6 +5,7 @@ from __future__ import annotations
 from atlas.plan import AnchorPlan, LinePlan, TrackCase, TrackLineRig, TrackStage
 from atlas.settings import Policy
 from atlas.units import Figure, UnitSystem
+from atlas.workings.cover_object import cover_section
 from atlas.workings.crew_steps import crew_sections
 from atlas.workings.section import FIGURES, Row, Section, both, figure, number
 
@@ -234,7 +235,9 @@ def _ties(rig: TrackLineRig, system: UnitSystem) -> Section:
 
 def _line_rows(line: LinePlan, system: UnitSystem) -> list[Row]:
     taken = " + ".join(f"{take.rope} {take.length_m:.1f} m ({take.agency})" for take in line.take) or "-"
-    short = f"SHORT {both(Figure.SHORT_LENGTH, line.short_m, system)}" if line.short_m > 0.0 else taken
+    nearest = "" if line.nearest is None else f", nearest {line.nearest.rope} ({line.nearest.agency})"
+    lacking = f"SHORT {both(Figure.SHORT_LENGTH, line.short_m, system)}{nearest}"
+    short = lacking if line.short_m > 0.0 else taken
     floor = "no floor" if line.floor_m is None else f"floor {line.floor_m:.2f} m"
     needed = both(Figure.NEEDED_LENGTH, line.needed_m, system)
     parts: list[Row] = [("", part.part, number(part.length_m, 2, "m"), "", "") for part in line.parts]
@@ -321,5 +324,6 @@ def rig_sections(rig: TrackLineRig, policy: Policy, system: UnitSystem) -> tuple
         _anchors(rig),
         _gear(rig, system),
         _crew(rig),
+        *([] if rig.cover is None else [cover_section(rig.cover, system)]),
         *crew_sections(rig, policy, system),
     )

@@ -31,6 +31,7 @@ def _survey(plan: SitePlan) -> dict[str, object]:
         "county": plan.county.name,
         "invented": plan.county.invented,
         "agency": plan.agency.code,
+        "without": list(plan.without),
         "places": {
             "access": list(plan.access_place),
             "near_tie": list(plan.near_tie_place),

@@ -156,7 +156,7 @@ def write_big_county(folder, *, sites=1000, reaches=50, agencies=20, seed=SEED):
                 f"{code}-{place + 1:02d}",
                 f"{NAMES[index % 10]} {ENDS[(index // 10) % 10]}",
                 f"A{index % agencies:02d}",
-                (LON + 0.02 * (number % 10), LAT + 0.012 * place + 0.3 * (number // 10)),
+                (LON + 0.06 * (number % 10), LAT + 0.006 * place + 0.16 * (number // 10)),
             )
         ]
         survey = {"type": "FeatureCollection", "schema": 1, "features": features}

@@ -62,9 +62,7 @@ def best_s(call, *, rounds):
 
 def test_states_all_over_the_range(benchmark, whole_range):
     benchmark.pedantic(solve_states, kwargs=whole_range, rounds=3, iterations=1, warmup_rounds=1)
-    rate = STATES / best_s(lambda: solve_states(**whole_range), rounds=5)
-    benchmark.extra_info["states_a_second"] = rate
-    assert rate > 0.5e6
+    benchmark.extra_info["states_a_second"] = STATES / best_s(lambda: solve_states(**whole_range), rounds=5)
 
 
 def test_one_rig_under_many_loads(benchmark, track):
@@ -74,15 +72,12 @@ def test_one_rig_under_many_loads(benchmark, track):
         "down_n": 200.0,
     }
     benchmark.pedantic(track.loaded, kwargs=loads, rounds=3, iterations=1, warmup_rounds=1)
-    rate = STATES / best_s(lambda: track.loaded(**loads), rounds=5)
-    benchmark.extra_info["states_a_second"] = rate
-    assert rate > 0.5e6
+    benchmark.extra_info["states_a_second"] = STATES / best_s(lambda: track.loaded(**loads), rounds=5)
 
 
 def test_a_small_call(benchmark, track):
     loads = {"at_m": np.linspace(1, 39, 200), "downstream_n": 2800.0, "down_n": 200.0}
     benchmark.pedantic(track.loaded, kwargs=loads, rounds=50, iterations=1, warmup_rounds=5)
-    assert best_s(lambda: track.loaded(**loads), rounds=200) < 1e-3
 
 
 def segment_pull(*, run, rise, length, weight, stiffness, begin):

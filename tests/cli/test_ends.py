@@ -108,10 +108,12 @@ def test_a_log_that_cannot_be_written_does_not_hide_the_defect(cli, flats, monke
 def test_a_defect_at_one_site_is_4_and_the_other_sites_are_printed(cli, flats, monkeypatch, log_folder):
     from atlas.binder import making  # noqa: PLC0415 -- heavy, and only here
 
-    plan_site = making.plan_site
-    monkeypatch.setattr(
-        making, "plan_site", lambda site, **more: fails() if site.code == "OT-02" else plan_site(site, **more)
-    )
+    plan_sites = making.plan_sites
+
+    def one_fails(sites, **more):
+        return fails() if any(site.code == "OT-02" for site in sites) else plan_sites(sites, **more)
+
+    monkeypatch.setattr(making, "plan_sites", one_fails)
     ran = cli("binder", "--county", flats)
     assert (ran.code, ran.out) == (4, "output/flats-2026/binder.pdf\n")
     assert ran.err.splitlines()[-1] == "2 of 3 sites printed, as of 2026-06-01; 1 fault"

@@ -25,11 +25,13 @@ def test_ctrl_c_of_that_time_is_not_lost():
         with ctrl_c_kept_from_children():
             os.kill(os.getpid(), signal.SIGINT)
 
+    handler = signal.getsignal(signal.SIGINT)
     with pytest.raises(KeyboardInterrupt):
         interrupted()
+    assert signal.getsignal(signal.SIGINT) is handler
     assert signal.SIGINT not in signal.pthread_sigmask(signal.SIG_BLOCK, [])
 
 
 def test_a_few_sites_are_made_in_this_process():
-    with executor_for(3) as executor:
+    with executor_for(2, 3) as executor:
         assert executor is None

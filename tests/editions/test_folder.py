@@ -1,5 +1,6 @@
 import errno
 import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -280,3 +281,23 @@ def test_a_link_in_the_place_of_a_file_is_replaced_and_not_followed(tmp_path):
     assert elsewhere.read_bytes() == b"theirs"
     assert not link.is_symlink()
     assert link.read_bytes() == b"ours"
+
+
+def build_and_lose(out, taken):
+    with building(out, NAME) as build:
+        build.write("sheets/OT-01.pdf", b"new")
+        gone = build.folder / taken
+        shutil.rmtree(gone) if gone.is_dir() else gone.unlink()
+        build.write("edition.json", b"{}")
+
+
+@pytest.mark.parametrize("taken", ["sheets/OT-01.pdf", "sheets", ""])
+def test_what_is_taken_away_while_it_is_written_ends_in_one_line(tmp_path, taken):
+    place = write_good(tmp_path, "old")
+    with pytest.raises(OutputError) as told:
+        build_and_lose(tmp_path, taken)
+    assert str(told.value) == (
+        f"{place}/sheets/OT-01.pdf: was taken away while the edition was written; run again"
+    )
+    assert everything(place)["sheets/OT-01.pdf"] == b"old"
+    assert names(tmp_path) == [NAME]

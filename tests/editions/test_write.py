@@ -1,3 +1,4 @@
+import hashlib
 import json
 import re
 from dataclasses import replace
@@ -21,7 +22,9 @@ def record(edition, lost):
 
 def test_an_edition_holds_binder_sheets_workings_and_record(tmp_path, edition, lost):
     book, facts = edition
-    place = write_edition(tmp_path / "output", book, [lost], facts)
+    written = write_edition(tmp_path / "output", book, [lost], facts)
+    place = written.place
+    assert written.digests["binder.pdf"] == hashlib.sha256(book.pdf).hexdigest()
     assert place == tmp_path / "output" / "quillback-2026"
     found = sorted(path.relative_to(place).as_posix() for path in place.rglob("*") if path.is_file())
     assert found == [

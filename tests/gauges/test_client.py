@@ -106,12 +106,27 @@ def drip(handler):
         handler.close_connection = True
 
 
+def dripped_head(handler):
+    """A byte of its head every tenth of a second."""
+    handler.wfile.write(b"HTTP/1.1 200 OK\r\nX-Long: ")
+    try:
+        for _ in range(40):
+            handler.wfile.write(b"x")
+            handler.wfile.flush()
+            time.sleep(0.1)
+    except OSError:
+        pass
+    handler.close_connection = True
+
+
 def silent(handler):
     time.sleep(0.7)
     handler.close_connection = True
 
 
-@pytest.mark.parametrize("answer", [drip, silent], ids=["a byte at a time", "nothing at all"])
+@pytest.mark.parametrize(
+    "answer", [drip, dripped_head, silent], ids=["a byte at a time", "its head so", "nothing at all"]
+)
 def test_a_slow_service_is_not_waited_for(hostile, client_of, answer):
     hostile.says("/ogc", answer)
     begun = time.monotonic()

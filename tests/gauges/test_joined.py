@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from atlas.gauges import asked_gauges, join_gauges
+from atlas.gauges import asked_gauges, join_gauges, relation_faults
 from atlas.records import Access, GaugedSite, GaugeName, GaugeRecord, GaugeRelation, GaugeServices, Site
 
 RECORD = GaugeRecord("OT G1", None, None, None, ())
@@ -39,3 +39,23 @@ def test_without_relations_the_record_is_joined_all_the_same(services):
 
 def test_only_gauges_that_surveys_name_are_asked():
     assert asked_gauges(SITES, SERVICES) == ((SERVICES.gauges[0],), ("OT G2",))
+
+
+def test_relations_that_say_nothing_are_told():
+    other = replace(SAME, site="OT-03")
+    nowhere, broken = replace(SAME, site="OT-77"), replace(SAME, site="OT-08")
+    gauge = GaugeName("OT G1", "XYZ-1", relations=(SAME, other, nowhere, broken))
+    # OT-08 is in the surveys and cannot be used: its faults are told, and its gauge is not known
+    codes = {"OT-01", "OT-02", "OT-03", "OT-04", "OT-08"}
+    faults = relation_faults(SITES, codes, GaugeServices(gauges=(gauge,)), "alder/county.toml")
+    assert [str(fault) for fault in faults] == [
+        (
+            "alder/county.toml, OT-03, gauges, gauge OT G1, sites: the site's survey does not name this "
+            "gauge; got OT G2; mend the site's code, or the gauge in its survey"
+        ),
+        (
+            "alder/county.toml, OT-77, gauges, gauge OT G1, sites: no survey has such a site; "
+            "mend the site's code, or the gauge in its survey"
+        ),
+    ]
+    assert relation_faults(SITES, codes, None, "x") == ()

@@ -67,7 +67,7 @@ def features_of(stations):
     return found
 
 
-def waited_for(url, process, seconds=30.0):
+def waited_for(url, process, seconds=120.0):
     end = time.monotonic() + seconds
     while time.monotonic() < end and process.poll() is None:
         try:
@@ -98,7 +98,7 @@ def service(tmp_path_factory, stations):
     command = [str(Path(sys.executable).with_name("pygeoapi"))]
     subprocess.run(
         [*command, "openapi", "generate", str(config), "--output-file", str(openapi)],
-        env=environment, check=True, capture_output=True, timeout=60,
+        env=environment, check=True, capture_output=True, timeout=180,
     )  # fmt: skip
     process = subprocess.Popen(
         [*command, "serve", "--flask"], env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE

@@ -49,6 +49,17 @@ class Demo:
         """As `quick`, the tended lines' factor never deciding: no second search for the limit speed."""
         return self.quick(site, **{"limits.factor_lines": 1, **overrides})
 
+    def alone(self, site):
+        """The site's plan as if there were no agency but the first due."""
+        own = tuple(one for one in self.agencies if one.code == self.sites[site].access.agency)
+        return self.plan(site, agencies=own)
+
+    def stock(self, take):
+        """The entry of a cache that a rope was taken from."""
+        (agency,) = [one for one in self.agencies if one.code == take.agency]
+        (stock,) = [one for one in agency.ropes if one.name == take.rope]
+        return stock
+
     def agency_of(self, site, **changes):
         """The agencies, that of the site changed."""
         code = self.sites[site].access.agency

@@ -109,8 +109,11 @@ def test_gravel_pit_tension_window_and_haul(demo, hand, gravel_pit):
 
 
 def test_gravel_pit_ropes(demo, hand, gravel_pit):
-    """No 12.5 mm rope in the cache, and 11 mm serves to 25 m of span: the planning rope, all of it short."""
-    plan, span_m = demo.plans["PC-03"], gravel_pit["span_m"]
+    """No 12.5 mm rope in the cache, and 11 mm serves to 25 m of span: the planning rope, all of it short.
+
+    With nobody else to come.
+    """
+    plan, span_m = demo.alone("PC-03"), gravel_pit["span_m"]
     track = hand.line_named(plan, "track")
     advantage = int(plan.chosen.haul.system[0])
     # wraps round a trunk of 0.51 m

@@ -6,7 +6,7 @@ from typing import get_args
 
 import pytest
 
-from atlas.records import Danger, DangerKind, LowHeadDam, Shape
+from atlas.records import Danger, DangerKind, GearStock, LowHeadDam, Shape
 from atlas.settings.lists import Fact
 
 # caution -> where it fires, where it does not: as the surveys of the demo county have it
@@ -20,6 +20,7 @@ DEMO_CAUTIONS = {
     "outside_plan": ("OT-06", "OT-01"),
     "capture_no_release": ("OT-01", "OT-03"),  # OT-03 is tied off behind its rope grab
     "far_bank_cut_off": ("OT-03", "OT-01"),  # 34 minutes, 18 minutes; 30 by policy
+    "cold_water": ("OT-05", "OT-01"),
     "line_at_head_height": ("WEN-05", "OT-01"),  # lower tie 2.3 m less 1.2 m of water, 3.41 less 0.76
     "overdue": ("WEN-01", "OT-01"),
     "stations_on_scene": ("PC-03", "OT-01"),
@@ -31,7 +32,10 @@ OF_RIG = {
 }
 
 
-NOT_OF_THE_DEMO = ("beyond_survey", "assumed_values", "clipped_in", "no_slack", "no_slack_bow")
+NOT_OF_THE_DEMO = (
+    "beyond_survey", "assumed_values", "clipped_in", "no_slack", "no_slack_bow", "ferry_by_hand",
+    "soft_hitch", "broached",
+)  # fmt: skip
 
 
 def codes(plan):
@@ -81,6 +85,33 @@ def test_assumed_values_only_where_an_anchor_in_use_is_assumed(demo):
     assert "assumed_values" not in codes(plan)
     assert "rating_assumed" not in {note.code for note in plan.warnings}
     assert not [value for value in plan.assumed if value.code.startswith("anchor")]
+
+
+def test_a_soft_hitch_is_told_of_where_the_line_hangs_on_one(demo):
+    """PC-02's agency with nothing else to hold the line; tied off behind it, the hitch may slip."""
+    hitch = demo.agency_of("PC-02", gear=(GearStock("soft_hitch", 2),))
+    brief = {"stages.rows_above": 0, "limits.factor_lines": 1}
+    assert "soft_hitch" in codes(demo.plan("PC-02", agencies=hitch, overrides=brief))
+    assert "soft_hitch" not in codes(demo.plans["PC-02"])
+    site = demo.sites["PC-02"]
+    tied = replace(site, access=replace(site.access, tied_off=True))
+    assert "soft_hitch" not in codes(demo.plan(tied, agencies=hitch, overrides=brief))
+
+
+def test_a_broached_boat_is_told_of_where_it_is_outside_plan(demo):
+    assert "broached" in codes(demo.plans["PC-02"])
+    small = demo.brief("PC-02", **{"cases.broached.area": 0.01})
+    assert "broached" not in codes(small)
+
+
+def test_slack_is_told_of_where_a_snatch_can_pass_a_limit(demo):
+    """PC-02: a swamped boat snatches past the factor; one of 50 kg does not pass a factor of 1."""
+    assert any(one.slack_m is not None for one in demo.plans["PC-02"].chosen.track_answers.slack)
+    assert "no_slack" in codes(demo.plans["PC-02"])
+    light = {"boat.mass": 50, "boat.mass_swamped": 50, "limits.factor_track": 1, "limits.anchor_ratio": 1}
+    plan = demo.brief("PC-02", **light)
+    assert [one.slack_m for one in plan.chosen.track_answers.slack] == [None, None]
+    assert "no_slack" not in codes(plan)
 
 
 # the sites below are outside plan in still water already: no limit speed to look for, and quickly planned

@@ -43,20 +43,20 @@ def test_a_line_is_covered_or_short(plan):
             assert 0.0 < line.short_m <= line.needed_m
 
 
-def test_no_piece_of_rope_is_taken_twice(plan):
-    held = {stock.name: stock.count for stock in plan.agency.ropes if not stock.retired}
-    taken = Counter(take.rope for line in plan.chosen.lines for take in line.take)
-    assert all(count <= held.get(name, 0) for name, count in taken.items())
-    assert {take.agency for line in plan.chosen.lines for take in line.take} <= {plan.agency.code}
+def test_no_piece_of_rope_is_taken_twice(demo, plan):
+    taken = Counter(take for line in plan.chosen.lines for take in line.take)
+    held = {take: demo.stock(take) for take in taken}
+    assert all(count <= held[take].count and not held[take].retired for take, count in taken.items())
+    assert {take.agency for take in taken} <= {one.agency for one in plan.cover.called}
 
 
-def test_the_rope_computed_with_is_the_rope_taken(plan):
+def test_the_rope_computed_with_is_the_rope_taken(demo, plan):
     rope, (track,) = plan.chosen.rope, [line for line in plan.chosen.lines if line.line == "track"]
     if not track.take:
         assert (rope.agency, rope.strength_n, rope.weight_n_m, rope.stiffness_n) == (None, 40e3, 1.02, 100e3)
         return
-    (stock,) = [stock for stock in plan.agency.ropes if stock.name == track.take[0].rope]
-    assert (rope.agency, rope.strength_n) == (plan.agency.code, stock.strength_n)
+    stock = demo.stock(track.take[0])
+    assert (rope.agency, rope.strength_n) == (track.take[0].agency, stock.strength_n)
     assert stock.elongation_basis == "10pct"
     assert rope.stiffness_n == pytest.approx(0.10 * stock.strength_n / stock.elongation)
     assert (rope.stiffness_low_n, rope.stiffness_high_n) == pytest.approx(
@@ -226,11 +226,8 @@ def test_the_order_of_the_agencies_is_nothing_to_a_site(demo):
 
 
 def test_a_retired_rope_is_not_taken(demo):
-    agencies = demo.agency_of(
-        "WEN-06",
-        ropes=tuple(
-            replace(rope, retired=True) for rope in next(a for a in demo.agencies if a.code == "WBF").ropes
-        ),
+    agencies = tuple(
+        replace(one, ropes=tuple(replace(rope, retired=True) for rope in one.ropes)) for one in demo.agencies
     )
     plan = demo.plan("WEN-06", agencies=agencies)
     lines = [line for line in plan.chosen.lines if line.line != "launch"]

@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from atlas.plan.agreement import agree
-from atlas.plan.build import _asked
+from atlas.plan.build import _Agencies, _asked
 from atlas.plan.verdict import stage_results
 from atlas.rigging import Rope, TrackLine
 
@@ -22,8 +22,9 @@ class Forward:
 
     def __init__(self, demo):
         self.demo = demo
+        agencies = _Agencies.of(demo.agencies)
         asked = [
-            _asked(site, county=demo.county, agencies=demo.agencies, settings=demo.settings, water=None)
+            _asked(site, county=demo.county, agencies=agencies, settings=demo.settings, water=None)
             for site in demo.sites.values()
         ]
         self.contexts = [one.context for one in asked]

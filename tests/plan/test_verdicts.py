@@ -74,14 +74,13 @@ def test_the_factor_is_that_of_the_weakest_part(plan):
             assert factors[case.factor_part] == pytest.approx(case.factor, rel=1e-9)
 
 
-def tended_kept_n(plan):
+def tended_kept_n(plan, demo):
     """Strength of the tended lines' ropes, wet and with a figure-8 at the carriage."""
-    stocks = {stock.name: stock for stock in plan.agency.ropes}
     wet = {"nylon": 0.85, "polyester": 0.98, "polypropylene": 1.0, "hmpe": 1.0}
     kept = {}
     for line in plan.chosen.lines:
         if line.line in {"ferry-near", "ferry-far", "up-down"}:
-            stock = stocks[line.take[0].rope] if line.take else None
+            stock = demo.stock(line.take[0]) if line.take else None
             strength_n, fibre = (20e3, "nylon") if stock is None else (stock.strength_n, stock.fibre)
             kept[line.line] = strength_n * wet[fibre] * 0.80
     return kept
@@ -172,7 +171,7 @@ def expected_of_anchors(plan, stage, case):
             yield "anchor_track" if least == 20e3 else "anchor_station", tag
 
 
-def expected_reasons(plan, stage, case):
+def expected_reasons(demo, plan, stage, case):
     """Codes, with the anchor where there is one, from the limits of the trade rules alone."""
     rig = plan.chosen
     rule = 18 if rig.rope.diameter_m >= 0.0125 - 1e-9 else 12
@@ -188,7 +187,9 @@ def expected_reasons(plan, stage, case):
         "clearance": case.clearance_m < 0.9 + stage.design_speed_m_s**2 / (2.0 * G_M_S2),
         "pretension_rule": rig.haul.most_n > rule * 222.0,
         "pretension_strength": rig.haul.most_n > 0.10 * rig.rope.strength_n,
-        "factor_line": sum(kept < 7.0 * tended_n(case)[line] for line, kept in tended_kept_n(plan).items()),
+        "factor_line": sum(
+            kept < 7.0 * tended_n(case)[line] for line, kept in tended_kept_n(plan, demo).items()
+        ),
         "closest_boat": too_close,
         "let_go": not case.judged,
     }
@@ -197,14 +198,14 @@ def expected_reasons(plan, stage, case):
     return +expected
 
 
-def test_each_reason_is_true_and_none_is_missing(plan):
+def test_each_reason_is_true_and_none_is_missing(demo, plan):
     for stage in plan.chosen.stages:
         for case in stage.cases:
             found = Counter((note.code, note.about) for note in case.why)
             past = found.pop(("beyond_model", None), 0)
             # where a load was cut at the range shown, the states are those of the cut load
             assert past == 0 if case.drag_n <= 8e3 else past == 1 or case.drag_n <= 15e3
-            assert found == expected_reasons(plan, stage, case)
+            assert found == expected_reasons(demo, plan, stage, case)
 
 
 def stepped(value, step, *, up):
@@ -235,7 +236,7 @@ NAMES = {
 }
 
 
-def texts_that_would_be_true(plan, case):
+def texts_that_would_be_true(demo, plan, case):
     """Every reason there could be, with its figures: loads rounded up, strengths and factors down."""
     limit_n = plan.chosen.capture_limit_n
     yield f"Factor {tenths(case.factor)} is under 5.0 ({NAMES[case.factor_part]})"
@@ -245,7 +246,7 @@ def texts_that_would_be_true(plan, case):
     if limit_n is not None:
         got, most = lbf(case.tension_n, up=True), lbf(limit_n, up=False)
         yield f"Tension {got} is over the capture's {most}"
-    for line, kept_n in tended_kept_n(plan).items():
+    for line, kept_n in tended_kept_n(plan, demo).items():
         if tended_n(case)[line] > 0.0:
             yield f"{NAMES[line]}: factor {tenths(kept_n / tended_n(case)[line])} is under 7.0"
     for tag, pulls in lines_on(plan, case).items():
@@ -261,10 +262,10 @@ def texts_that_would_be_true(plan, case):
     yield "Outside plan whatever the figures: let the up-down line go"
 
 
-def test_reasons_say_the_figures_they_rest_on(plan):
+def test_reasons_say_the_figures_they_rest_on(demo, plan):
     for stage in plan.chosen.stages:
         for case in stage.cases:
-            assert {note.text for note in case.why} <= set(texts_that_would_be_true(plan, case))
+            assert {note.text for note in case.why} <= set(texts_that_would_be_true(demo, plan, case))
 
 
 def test_the_planning_row_meets_the_limit_speed_exactly_when_it_is_inside_plan(plan):

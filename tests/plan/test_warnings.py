@@ -25,7 +25,6 @@ def texts(plan):
 # code -> (demo site, whole text); the figures of the texts are in the surveys and caches, or checked below
 DEMO_WARNINGS = {
     "window_empty": ("OT-06", "No set tension meets every limit at the planning stage"),
-    "planning_rope": ("PC-03", "No cache rope serves the track line: computed with the planning rope"),
     "stations_on_scene": (
         "PC-03",
         "Stations not surveyed: NF*, FF*, UD*. Find and judge anchors on scene",
@@ -51,7 +50,6 @@ DEMO_WARNINGS = {
     "depth_assumed": ("PC-01", "Depth assumed from width for the modelled rows"),
     "beyond_survey": ("OT-01", "Rows past the highest surveyed stage are modelled"),
     "overdue": ("WEN-01", "Survey is past its 12 months"),
-    "rope_none": ("PC-03", "Track line: no rope left in the first-due cache serves it"),
     # 29.38 m to the far tie; a slingshot of 120 ft, 36.58 m, reaches 25.6 m into the wind: 84 ft
     "launcher_wind": ("OT-06", "Launch: the throw is 97 ft; into the wind the launcher reaches 84 ft"),
 }
@@ -66,9 +64,22 @@ def test_a_demo_site_is_warned_of(demo, code, where):
 
 
 def test_a_short_rope_is_told_with_what_it_lacks(demo):
-    """OT-02: messenger 2 x 43.99 + 2 x 5 m and a tenth: 107.8 m; 350 ft is 106.7 m: 1.1 m or 4 ft short."""
-    warnings = [note.text for note in demo.plans["OT-02"].warnings if note.code == "rope_short"]
-    assert warnings == ["Messenger line: 4 ft short of the length needed in the first-due cache"]
+    """OT-02: messenger 2 x 43.99 + 2 x 5 m and a tenth: 107.8 m; 350 ft is 106.7 m: 1.1 m or 4 ft short.
+
+    With nobody but the first due to come; the others have longer ones.
+    """
+    warnings = [note.text for note in demo.alone("OT-02").warnings if note.code == "rope_short"]
+    assert warnings == [
+        "Messenger line: 4 ft short of the length needed; the nearest is Messenger 350 of OVF"
+    ]
+    assert "rope_short" not in texts(demo.plans["OT-02"])
+
+
+def test_where_nobody_s_rope_serves_the_planning_rope_is_said(demo):
+    told = texts(demo.alone("PC-03"))
+    assert told["rope_none"] == "Track line: no rope of any agency serves it"
+    assert told["planning_rope"] == "No cache rope serves the track line: computed with the planning rope"
+    assert not {"rope_none", "planning_rope"} & set(texts(demo.plans["PC-03"]))
 
 
 def with_notes(site, *notes, **access):
@@ -290,7 +301,8 @@ def test_every_warning_of_the_wording_is_shown_here(demo):
     shown = {
         *DEMO_WARNINGS, *WATER, *GAUGE, "rope_short", "no_haul_fits", "launcher_short", "haul_run_short",
         "capture_default", "wrap_anchor_thin", "height_assumed", "station_set_aside", "back_up_weak",
-        "back_up_anchor", "answers_untold", "bow_station_set_aside", "work_area_assumed",
+        "back_up_anchor", "answers_untold", "rope_none", "planning_rope", "bow_station_set_aside",
+        "work_area_assumed",
     }  # fmt: skip
     assert shown == set(demo.settings.words.of("warning"))
 
@@ -299,7 +311,7 @@ def test_every_warning_of_the_wording_is_shown_here(demo):
 
 
 def test_what_was_assumed_is_listed_with_its_source(demo):
-    found = {value.code: value for value in demo.plans["PC-03"].assumed}
+    found = {value.code: value for value in demo.alone("PC-03").assumed}
     hold = found["anchor N1 hold"]
     assert (hold.value, hold.unit) == (90e3, "N")  # 450 kN/m2 x 0.48^2 = 104 kN, at most 90
     assert hold.source.startswith("agency's own figure, assumed: live, sound, rooted")

@@ -74,6 +74,7 @@ DEFAULTS = {
     "ends.wraps": 1.00,
     "ends.wraps_thin": 0.60,  # no figure in the rules: 1.00 asks 8 rope diameters; else as the weakest knot
     "ends.device": 1.00,
+    "ends.join": 0.65,  # no figure in the rules: double fisherman's bend, 0.65 to 0.70; value from memory
     "wet.nylon": 0.85,
     "wet.polyester": 0.98,
     "wet.polypropylene": 1.00,
@@ -92,6 +93,11 @@ DEFAULTS = {
     "lines.throw": 3.0,
     "lines.rig_x": 0.0,
     "lines.launch_arc": 1.148,
+    "lines.ferry_joined": 0.0,  # where policy allows it: not unless an agency says so
+    "lines.join_rope": 1.5,  # no figure in the rules
+    # minutes not given: the figures are left to policy
+    "travel.detour": 1.4,
+    "travel.speed": 50.0 / 3.6,
     # launchers
     "launchers.hand_bag": 15.0,
     "launchers.slingshot": 35.0,
@@ -121,6 +127,7 @@ DEFAULTS = {
     "no_go.margin": 1.0,
     "decisions.interval": 900.0,  # every 15 minutes
     "decisions.clear": 300.0,
+    "decisions.reading_oldest": 7200.0,  # no figure in the rules
     # the rest
     "window.tie_rise_most": 6.0,  # no figure in the rules: end of a search
     "haul.pulley_efficiency": 0.80,

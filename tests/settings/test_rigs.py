@@ -123,7 +123,8 @@ def test_a_crew_smaller_than_its_least(county, told):
 FACTS = (
     "'always', 'low_head_dam', 'power_line', 'strainer', 'bridge_pier', 'undercut', 'debris', "
     "'outside_plan', 'track_line', 'tether', 'device_capture', 'far_bank_cut_off', "
-    "'line_at_head_height', 'beyond_survey', 'assumed_values', 'overdue' or 'stations_on_scene'"
+    "'line_at_head_height', 'cold_water', 'soft_hitch', 'snatch', 'broached', 'beyond_survey', "
+    "'assumed_values', 'overdue' or 'stations_on_scene'"
 )
 BAD_LISTS = [
     ("gear.toml", 'capture = "general_use"', 'capture = "general"', (

@@ -7,9 +7,23 @@ from math import hypot
 import hand_answers  # beside this file, loaded before it by the conftest
 import numpy as np
 
+from atlas.cover import Comer
 from atlas.frame import PlacedAnchor, PlacedDanger, PlacedPost, PlacedShape, SiteFrame, to_lonlat
 from atlas.plan.results import Assumed, Caution, LimitUsed, PostPlan, SitePlan
-from atlas.plan.rig_results import AnchorPlan, CrewPost, GearNeed, Limit, LinePlan, Note, Part, Take
+from atlas.plan.rig_results import (
+    AnchorPlan,
+    BroughtGear,
+    BroughtRope,
+    Called,
+    CoverPlan,
+    CrewPost,
+    GearNeed,
+    Limit,
+    LinePlan,
+    Note,
+    Part,
+    Take,
+)
 from atlas.plan.track_results import (
     Haul,
     LoadPlace,
@@ -220,6 +234,41 @@ def make_stages():
     )
 
 
+def make_cover(**changes):
+    """First due not complete: the county team brings a rope, hardware and people after 24 minutes."""
+    first = Called(
+        "QF4",
+        "Quillback Fire District 4",
+        12.0,
+        False,
+        (BroughtRope("track", "Grey 200", 60.96),),
+        (),
+        14,
+        14,
+    )
+    team = Called(
+        "RT9",
+        "River Team 9",
+        24.0,
+        False,
+        (BroughtRope("ferry-near", "Ferry 300", 91.44),),
+        (BroughtGear("friction_device", 1),),
+        4,
+        33,
+    )
+    values = {
+        "first_due_complete": False,
+        "complete": True,
+        "called": (first, team),
+        "minutes": 24.0,
+        "lines_short": (),
+        "people_needed": 18,
+        "people_held": 47,
+        "people_short": 0,
+    }
+    return CoverPlan(**(values | changes))
+
+
 def make_lines(span_m=42.0, *, short=False):
     def line(name, needed_m, take, floor_m=None, short_m=0.0, strands_note=None):
         return LinePlan(
@@ -362,6 +411,7 @@ def make_rig(frame, **changes):
             for item, needed, held, rating in GEAR
         ),
         "crew": tuple(CrewPost(post=post, people=people, least=1) for post, people in CREW),
+        "cover": make_cover(),
         "profile": make_profile(frame),
         "answers": hand_answers.make_answers(frame),
         "track_answers": hand_answers.make_track_answers(frame),
@@ -382,6 +432,7 @@ def make_plan(words, *, frame=None, access=None, rig=None, cautions=None, units=
         minutes=(TravelTime("OT", 12.0),),
         radio="TAC 5", ropes=(), gear=(), boats=(), launchers=(),
     )  # fmt: skip
+    team = replace(agency, code="RT9", name="River Team 9", minutes=(TravelTime("OT", 24.0),))
     site = Site(
         code="OT-03",
         file="demo.geojson",
@@ -395,6 +446,7 @@ def make_plan(words, *, frame=None, access=None, rig=None, cautions=None, units=
     far_tie = tuple(to_lonlat(frame, np.array([[frame.span_m, 0.0]]))[0].tolist())
     values = {
         "site": site, "county": county, "reach": county.reaches[0], "agency": agency,
+        "comers": (Comer(agency, 12.0), Comer(team, 24.0)),
         "as_of": date(2026, 6, 1),
         "edition": "2026", "valid_until": date(2027, 5, 9), "overdue": False, "frame": frame,
         "access_place": tuple(to_lonlat(frame, np.array([frame.access_at]))[0].tolist()),

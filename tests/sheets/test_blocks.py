@@ -22,6 +22,7 @@ from atlas.sheets.levels import level_notes, level_ranks, level_row, stage_text
 from atlas.sheets.lines import line_row
 from atlas.sheets.posts import bank_of, grid_square, in_time_text, ordered_posts, post_row
 from atlas.sheets.track import track_rows
+from atlas.sheets.who_comes import who_comes_text
 from atlas.units import Shown
 
 EN_DASH, NBSP, PRIME = "\N{EN DASH}", "\N{NO-BREAK SPACE}", "\u2032"
@@ -58,8 +59,44 @@ def test_overdue_survey_is_said_in_the_head(plans, letter, words, texts_of):
 
 
 def test_agency_without_minutes_to_the_reach_is_just_first_due(plans, desk_of):
-    plan = replace(plans["plain"], agency=replace(plans["plain"].agency, minutes=()))
+    (rig,) = plans["plain"].rigs
+    first, *others = rig.cover.called
+    called = (replace(first, minutes=None), *others)
+    plan = replace(plans["plain"], rigs=(replace(rig, cover=replace(rig.cover, called=called)),))
     assert first_due_line(desk_of(plan)) == "First due"
+
+
+def test_minutes_by_distance_are_marked_and_who_stands_in_is_said(desk_of, plans):
+    (rig,) = plans["plain"].rigs
+    called = (replace(rig.cover.called[0], estimated=True),)
+    plan = replace(plans["plain"], rigs=(replace(rig, cover=replace(rig.cover, called=called)),))
+    assert first_due_line(desk_of(plan)) == f"First due{NBSP}· about 12 min by distance"
+    stands_in = replace(plans["plain"], agency=replace(plan.agency, code="RT9"))
+    assert first_due_line(desk_of(stands_in)) == f"In place of QF4{NBSP}· 12 min"
+
+
+def test_whom_to_call_what_they_add_and_when_it_is_complete(desk_of, plans):
+    (rig,) = plans["plain"].rigs
+
+    def told(*, short=False, **changes):
+        cover = replace(rig.cover, **changes)
+        plan = replace(plans["plain"], rigs=(replace(rig, cover=cover),))
+        return who_comes_text(desk_of(plan), short=short)
+
+    first, team = rig.cover.called
+    assert told() == f"RT9 24{NBSP}min: NF, 1 gear, 4 people; complete 24{NBSP}min"
+    assert told(short=True) == f"RT9 24{NBSP}min; complete 24{NBSP}min"
+    assert told(first_due_complete=True, called=(first,)) == "QF4 is complete alone"
+    unknown = replace(team, minutes=None)
+    assert told(called=(first, unknown), minutes=None) == (
+        "RT9 minutes unknown: NF, 1 gear, 4 people; complete minutes unknown"
+    )
+    lacking = {"called": (first, replace(team, estimated=True)), "complete": False, "people_short": 3}
+    names = desk_of(plans["plain"]).words
+    gear = "".join(f"{need.short} {names('gear.' + need.item)}, " for need in rig.gear if need.short)
+    assert told(lines_short=("messenger",), **lacking) == (
+        f"RT9 about 24{NBSP}min: NF, 1 gear, 4 people; SHORT with all: Messenger line, {gear}3 people"
+    )
 
 
 def test_places_of_both_banks(desk, plans):
@@ -85,6 +122,7 @@ def test_access_rows_leave_out_what_the_survey_does_not_say(with_access):
     # the agency's own radio stands in for the site's
     assert access_rows(desk) == (
         ("road", "Foundry Road 2.1 mi past the mill, gravel, turn at the kiln"),
+        ("call", f"RT9 24{NBSP}min: NF, 1 gear, 4 people; complete 24{NBSP}min"),
         ("radio", "TAC 5"),
     )
 
@@ -121,7 +159,11 @@ def test_line_no_rope_reaches(desk, plans):
     row = line_row(desk, plans["outside"].chosen.lines[0])
     assert row.short
     # 7.4 m lacking, up
-    assert (row.take, row.note) == (Shown("SHORT", "by 25 ft"), "none long enough in QF4")
+    assert (row.take, row.note) == (Shown("SHORT", "by 25 ft"), "no such rope anywhere")
+    near = replace(plans["outside"].chosen.lines[0], nearest=Take("RV2", "Long", 50.0, 0.0125))
+    assert line_row(desk, near).note == "nearest: RV2 Long"
+    named = replace(near, nearest=Take("RV2", "Long rope of the upper station", 50.0, 0.0125))
+    assert line_row(desk, named).note == "nearest of RV2"
 
 
 def test_launch_line_says_how_it_is_thrown(desk, plans):

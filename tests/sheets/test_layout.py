@@ -121,7 +121,7 @@ def test_road_longer_than_its_block_is_an_overrun(hand_made, letter, words):
     with pytest.raises(BlockOverrun) as caught:
         layout(plan, letter, words)
     assert caught.value.block == "access"
-    assert "2 of them dropped" in str(caught.value)
+    assert "3 of them dropped" in str(caught.value)
 
 
 def test_text_upon_text_is_never_handed_on(plans, letter, words):

@@ -19,7 +19,7 @@ UP = {
     Figure.SET_TENSION, Figure.WINDOW_LOW, Figure.HAUL_MOST, Figure.STRENGTH_NEEDED, Figure.FACTOR_NEEDED,
     Figure.SPEED, Figure.DAYS_OUTSIDE, Figure.FLOAT_SECONDS, Figure.PULSE_FROM, Figure.MINUTES_TO_ARRIVE,
     Figure.PEOPLE_NEEDED, Figure.INCLUDED_ANGLE, Figure.STATION_DEPTH,
-    Figure.BOAT_MOVES, Figure.LOST_TO,
+    Figure.BOAT_MOVES, Figure.LOST_TO, Figure.RISE_AN_HOUR,
 }  # fmt: skip
 DOWN = {
     Figure.ROPE_HELD, Figure.LAUNCHER_REACH, Figure.NEAR_RUN, Figure.TRAVEL_TO, Figure.TIE_HEIGHT,

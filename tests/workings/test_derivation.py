@@ -29,6 +29,7 @@ def test_every_step_is_there_in_its_order(plan, settings):
         "Anchors and stations at the planning stage",
         "Gear",
         "Crew, 18",
+        "Who comes",
         "Pulse check, 10 returns",
         "If the track line parts: ring and boat hang on the ferry lines",
         "If the far ferry line is lost",

@@ -13,9 +13,11 @@ import shapely
 
 from atlas.faults import EngineeringError, NoSolution
 from atlas.frame import Point, SiteFrame
+from atlas.plan.called import rig_cover
 from atlas.plan.context import Context
-from atlas.plan.gear import crew_posts, gear_needs
-from atlas.plan.lines import cover_of, line_plans
+from atlas.plan.gear import crew_posts
+from atlas.plan.line_cover import cover_of
+from atlas.plan.lines import line_plans
 from atlas.plan.places import bearing_deg
 from atlas.plan.rig_results import RigPlan
 from atlas.plan.tether_anchors import tether_anchors
@@ -113,6 +115,7 @@ def _rig(context: Context, common: _Common) -> TetherRig:
     place, stern = common.place, _has_stern(context)
     lengths = tether_lengths(context, place, stern=stern)
     covers = cover_of(context, lengths)
+    brought = rig_cover(context, covers)
     ropes = bow_ropes(context, covers)
     strengths, result = _answers(context, common, ropes)
     stages = tethered_stages(TetherReasons(context, place, strengths), result.stages)
@@ -126,7 +129,8 @@ def _rig(context: Context, common: _Common) -> TetherRig:
         stages=stages,
         limit=tether_limit(context, place, common.rise, strengths, result),
         anchors=tether_anchors(context, place, planning, stern=stern),
-        gear=gear_needs(context),
+        gear=brought.gear,
+        cover=brought.cover,
         crew=crew_posts(context),
         angle_deg=result.angle.angle_deg,
         angle_at=result.angle.place,

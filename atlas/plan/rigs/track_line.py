@@ -12,8 +12,9 @@ from itertools import groupby
 from atlas.faults import EngineeringError
 from atlas.plan.agreement import Agreed, agree
 from atlas.plan.anchors import anchor_plans
+from atlas.plan.called import rig_cover
 from atlas.plan.context import Context
-from atlas.plan.gear import crew_posts, gear_needs
+from atlas.plan.gear import crew_posts
 from atlas.plan.lines import line_plans
 from atlas.plan.mechanics import Mechanics, capture_limit, planning_travel
 from atlas.plan.profile import section_profiles
@@ -97,6 +98,7 @@ def _rig_plan(
     levered = (mechanics.leverage_from_m, mechanics.leverage_to_m)
     ((from_m, to_m),) = planning_travel([context], [levered])
     haul = mechanics.haul
+    brought = rig_cover(context, agreed.covers)
     return TrackLineRig(
         rig=context.rig.name,
         chosen=False,
@@ -123,8 +125,9 @@ def _rig_plan(
         stages=stages,
         limit=turned.limit,
         anchors=anchor_plans(context, _planning(stages)),
-        gear=gear_needs(context),
+        gear=brought.gear,
         crew=crew_posts(context),
+        cover=brought.cover,
         profile=profile,
         leverage_m=levered if mechanics.has_leverage else None,
         limit_bows=turned.limit_bows,

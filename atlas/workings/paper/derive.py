@@ -9,6 +9,7 @@ from atlas.settings import Settings
 from atlas.units import UnitSystem
 from atlas.workings.paper.asked import StateAsked
 from atlas.workings.paper.cases_chapters import cases_chapter, told_chapter
+from atlas.workings.paper.crew_chapters import crew_chapters
 from atlas.workings.paper.entries import Chapter
 from atlas.workings.paper.judged_chapters import (
     clearance_chapter,
@@ -72,6 +73,7 @@ def derive(plan: SitePlan, settings: Settings) -> Derivation:
     closing_chapter(ledger, rigged)
     lines_chapter(ledger, rigged)
     anchors_chapter(ledger, rigged)
+    crew_chapters(ledger, rigged, settings)
     cases_chapter(ledger, rigged)
     told_chapter(ledger, plan)
     return Derivation(tuple(ledger.chapters), rigged, tightest, lowest)

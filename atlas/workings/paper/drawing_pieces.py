@@ -101,5 +101,5 @@ def graph_pieces(style: Style, derivation: Derivation, number: str) -> list[Piec
         heading(style, number, style.words("derivation.graph.title")),
         gap(2.0),
         *(_graph_piece(style, plot) for plot in graphs(derivation, style.words)),
-        *(_first_that_fits(style, plots) for plots in gauge_graphs(derivation, style.words)),
+        *(_first_that_fits(style, plots) for plots in gauge_graphs(derivation.rigged.plan, style.words)),
     ]

@@ -8,11 +8,10 @@ from dataclasses import replace
 import numpy as np
 
 from atlas.paper import Stroke
-from atlas.plan.build import stage_settings
+from atlas.plan import SitePlan
 from atlas.records import FloodLevel
 from atlas.settings import Words
-from atlas.water import GaugedRiver, river_model, stages_at_speed
-from atlas.workings.paper.derive import Derivation
+from atlas.water import GaugedRiver, stages_at_speed
 from atlas.workings.paper.plot import Curve, Plot
 
 __all__ = ["gauge_graphs"]
@@ -24,19 +23,9 @@ _PAST = 1.05
 """How far over the highest thing shown the graph goes, in its range."""
 
 
-def _river(derivation: Derivation) -> GaugedRiver | None:
-    plan = derivation.rigged.plan
-    model = river_model(
-        plan.site.access,
-        width_m=plan.frame.width_m,
-        settings=stage_settings(derivation.rigged.policy),
-    )
-    return model.gauged
-
-
-def _range_m(derivation: Derivation, river: GaugedRiver) -> tuple[float, float]:
+def _range_m(plan: SitePlan, river: GaugedRiver) -> tuple[float, float]:
     """Stages shown: the rows measured, those of the level table, and the limit."""
-    rig = derivation.rigged.rig
+    rig = plan.chosen
     shown = [row.stage_m for row in river.rows if row.stage_m is not None]
     shown += [stage.stage_m for stage in rig.stages if stage.stage_m is not None]
     if rig.limit is not None and rig.limit.stage_m is not None:
@@ -54,9 +43,9 @@ def _points(river: GaugedRiver, name: str, *, noted: bool) -> Curve:
     return Curve("", tuple(found), _FIT, joined=False, hollow=noted)
 
 
-def _plot(derivation: Derivation, words: Words, river: GaugedRiver, *, what: str) -> Plot:
+def _plot(plan: SitePlan, words: Words, river: GaugedRiver, *, what: str) -> Plot:
     """`what` is speed or width."""
-    low_m, high_m = _range_m(derivation, river)
+    low_m, high_m = _range_m(plan, river)
     stage = np.linspace(max(low_m, river.lowest_m), high_m, _STAGES)
     state = river.at(stage)
     middle, low, high = state.speed_m_s if what == "speed" else state.width_m
@@ -74,15 +63,15 @@ def _plot(derivation: Derivation, words: Words, river: GaugedRiver, *, what: str
         x_title=words("derivation.graph.stage"),
         y_title=words("derivation.graph.surface_speed" if what == "speed" else "derivation.graph.width"),
         curves=(*curves, *(row for row in rows if row.points)),
-        places=_places(derivation, words, river),
+        places=_places(plan, words, river),
         from_zero=False,
     )
 
 
-def _places(derivation: Derivation, words: Words, river: GaugedRiver) -> tuple[tuple[str, float], ...]:
+def _places(plan: SitePlan, words: Words, river: GaugedRiver) -> tuple[tuple[str, float], ...]:
     """Planning row, limit stage, and where the limit speed is most likely reached."""
-    rig = derivation.rigged.rig
-    _, high_m = _range_m(derivation, river)
+    rig = plan.chosen
+    _, high_m = _range_m(plan, river)
     found: list[tuple[str, float | None]] = [("planning_stage", rig.planning.stage_m)]
     if rig.limit is not None:
         likely = stages_at_speed(river, surface_speed_m_s=rig.limit.surface_speed_m_s).middle_m
@@ -104,16 +93,14 @@ def _fewer_floods(plot: Plot, flood: tuple[FloodLevel, ...], words: Words, *, to
     yield replace(plot, places=plot.places[:1])
 
 
-def gauge_graphs(derivation: Derivation, words: Words) -> tuple[tuple[Plot, ...], ...]:
+def gauge_graphs(plan: SitePlan, words: Words) -> tuple[tuple[Plot, ...], ...]:
     """Speed and width against stage, each with fewer and fewer names; none where no gauge gives the rows."""
-    gauged = derivation.rigged.plan.site.access.gauged
-    river = _river(derivation)
+    gauged = plan.site.access.gauged
+    river = None if plan.river is None else plan.river.gauged
     if river is None or gauged is None:
         return ()
-    _, to_m = _range_m(derivation, river)
+    _, to_m = _range_m(plan, river)
     return tuple(
-        tuple(
-            _fewer_floods(_plot(derivation, words, river, what=what), gauged.record.flood, words, to_m=to_m)
-        )
+        tuple(_fewer_floods(_plot(plan, words, river, what=what), gauged.record.flood, words, to_m=to_m))
         for what in ("speed", "width")
     )

@@ -191,13 +191,15 @@ def _tended_pulls_n(rigged: Rigged) -> dict[str, float]:
 def _tended_line(ledger: Ledger, rigged: Rigged, rule: LineRule, *, pull_n: float) -> Instance:
     """The rope taken for a tended line, wet and with its end, over its pull."""
     policy = rigged.policy
-    taken = {line.line: line.take[0].rope for line in rigged.rig.lines if line.take}
-    stock = next((stock for stock in rigged.plan.agency.ropes if stock.name == taken.get(rule.name)), None)
-    # where the cache has none, the weakest that the rig's template asks for
+    take = next(line.take for line in rigged.rig.lines if line.line == rule.name)
+    stock = rigged.plan.stock(take[0]) if take else None
+    # where nobody has one, the weakest that the rig's template asks for
     strength_n = rule.rope[0].strength_least_kn * 1e3 if stock is None else stock.strength_n
     fibre = "unknown" if stock is None else stock.fibre
     wet = float(getattr(policy.wet, fibre, policy.wet.unknown))
     end = float(getattr(policy.ends, rule.end))
+    if len(take) > 1:  # the knot that joins two
+        end = min(end, policy.ends.join)
     factor = strength_n * wet * end / pull_n
     verdict = "inside" if factor >= policy.limits.factor_lines else "outside"
     cells = (

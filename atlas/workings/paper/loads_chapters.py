@@ -36,10 +36,8 @@ def case_sides(cases: Iterable[TrackCase]) -> dict[str, str]:
 
 
 def _cache_rope(plan: SitePlan) -> RopeStock | None:
-    rope = plan.track_line.rope
-    if rope.agency is None:
-        return None
-    return next(stock for stock in plan.agency.ropes if stock.name == rope.name)
+    take = next(line.take for line in plan.track_line.lines if line.line == "track")
+    return plan.stock(take[0]) if take else None
 
 
 def _stiffness(ledger: Ledger, plan: SitePlan, stock: RopeStock | None, cache: str) -> None:

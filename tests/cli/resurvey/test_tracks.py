@@ -125,8 +125,8 @@ def test_kml_does_the_same_and_adds_what_the_survey_lacks(cli, county_maker):
             GPX.format(wpt("OT-02 near edge", (-101.2, 41.7))),
             1,
             (
-                "dot.gpx: an edge is a track of two points or more, a tie point one point; got OT-02 near edge;"
-                " measure it again"
+                "dot.gpx: an edge is a track of two points or more, a tie point one point;"
+                " got OT-02 near edge; measure it again"
             ),
         ),
         (

@@ -326,6 +326,7 @@ def test_the_derivation_of_a_computed_site_of_another_county_closes(computed, se
 def test_chapters_are_all_there_in_their_order(demo):
     assert [one.code for one in demo.derivation("OT-01").chapters] == [
         "survey", "frame", "water", "rope", "drag", "haul", "tension", "parts", "clearance", "tended",
-        "window", "limit", "bow", "ties", "closing", "lines", *["line"] * 6, "anchors", "cases", "told",
+        "window", "limit", "bow", "ties", "closing", "lines", *["line"] * 6, "anchors", "pulse", "if_lost",
+            "crew_asks", "cases", "told",
     ]  # fmt: skip
     assert all(isinstance(one, Chapter) for one in demo.derivation("OT-01").chapters)

@@ -11,11 +11,11 @@ BOX = Box(left_mm=20.0, top_mm=30.0, width_mm=180.0, height_mm=70.0)
 
 @pytest.fixture(scope="module")
 def plots(demo):
-    return gauge_graphs(demo.derivation("OT-05"), demo.settings.words)
+    return gauge_graphs(demo.plan("OT-05"), demo.settings.words)
 
 
 def test_a_site_without_gauge_has_none(demo):
-    assert gauge_graphs(demo.derivation("OT-01"), demo.settings.words) == ()
+    assert gauge_graphs(demo.plan("OT-01"), demo.settings.words) == ()
 
 
 def test_every_measurement_that_is_fitted_and_every_note_is_a_mark(plots, demo):
@@ -46,7 +46,7 @@ def test_fit_interval_limit_and_floods_stand_in_it(plots, demo):
     assert all(low[1] < mid[1] < high[1] for low, mid, high in zip(lower, middle, upper, strict=True))
     # where the fit reaches the limit speed is where the graph says it most likely is
     there = next(x for x, y in middle if y >= rig.limit.surface_speed_m_s)
-    assert places["most likely"] == pytest.approx(there, abs=(middle[1][0] - middle[0][0]))
+    assert places["limit, most likely"] == pytest.approx(there, abs=(middle[1][0] - middle[0][0]))
 
 
 def test_with_fewer_names_floods_go_first(plots):
