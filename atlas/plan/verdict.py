@@ -37,6 +37,8 @@ __all__ = ["drowned_at", "stage_results"]
 _PLACES = 9
 _NEAR_SHARE, _NEAR_M = 0.05, 0.05
 """By how much less than the worst of its kind a state is on the grid, and may still be the worst."""
+_CLEARANCE_ROUNDS = 4
+"""Beside the far bank the least clearance may be narrow: a valley of a metre between nine places."""
 _HUNG = 4
 """Questions of one case that hangs: the whole system and drag alone, at both bounds of the rope."""
 _ANCHORS = (
@@ -117,7 +119,8 @@ def _bow_slack(most_m: FloatArray) -> FloatArray:
 
 
 def _least_height(state: Carriages) -> FloatArray:
-    return -heights_m(state).min(axis=0)
+    least: FloatArray = heights_m(state).min(axis=0)
+    return -least
 
 
 def _lowest(hanging: Carriages) -> Carriages:
@@ -125,7 +128,9 @@ def _lowest(hanging: Carriages) -> Carriages:
 
     Ferry lines are looked at for themselves where one is near to that on the grid.
     """
-    found = worst_where_it_counts(hanging, line_clearance, together=_HUNG, slack=_clearance_slack)
+    found = worst_where_it_counts(
+        hanging, line_clearance, together=_HUNG, slack=_clearance_slack, rounds=_CLEARANCE_ROUNDS
+    )
     near = ferry_sag(hanging).max(axis=1).reshape(-1, _HUNG).max(axis=1) > -_NEAR_M
     some = np.flatnonzero(np.repeat(near, _HUNG))
     if not some.size:
@@ -187,8 +192,15 @@ def _lowest_line(state: Carriages, case: int, part: Part, *, over_water_m: float
     one = state.part(np.array([case]))
     line = min(stretches(one, part), key=lambda line: float(lowest_over_m(line)[0, 0]))
     over_m = one.clearance_m + (one.of_site(Of.RING_BELOW) if part is Part.TRACK_LINE else 0.0)
-    columns = (line.run_m, line.rise_m, line.tension_n, line.weight_n_m, line.dry_share, over_m)
-    return LowestLine(*(float(values[0, 0]) for values in columns), over_water_m=over_water_m)
+    return LowestLine(
+        run_m=float(line.run_m[0, 0]),
+        rise_m=float(line.rise_m[0, 0]),
+        tension_n=float(line.tension_n[0, 0]),
+        weight_n_m=float(np.broadcast_to(line.weight_n_m, line.run_m.shape)[0, 0]),
+        dry_share=float(line.dry_share[0, 0]),
+        carriage_end_m=float(over_m[0, 0]),
+        over_water_m=over_water_m,
+    )
 
 
 def _figures(rigged: Rigged, worst: _Worst) -> list[_Figures]:

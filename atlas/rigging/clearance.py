@@ -181,11 +181,11 @@ def _carriage_and_track(state: Carriages) -> tuple[FloatArray, FloatArray]:
 def spare_m(state: Carriages) -> FloatArray:
     """What is left over the clearance needed, of the part that has least [m]."""
     needed = state.asked.clearance_m[:, np.newaxis]
-    over = np.minimum(*_carriage_and_track(state)) - needed
-    if not state.asked.whole.any():
-        return over
-    spare = _ferries(state)[1]
-    return np.minimum(over, np.minimum(spare[0], spare[1]))
+    least: FloatArray = np.minimum(*_carriage_and_track(state)) - needed
+    if state.asked.whole.any():
+        spare = _ferries(state)[1]
+        least = np.minimum(least, np.minimum(spare[0], spare[1]))
+    return least
 
 
 def heights_m(state: Carriages) -> FloatArray:
@@ -196,10 +196,12 @@ def heights_m(state: Carriages) -> FloatArray:
 
 def line_clearance(state: Carriages) -> FloatArray:
     """Lower of carriage and track line over the water, its sign turned [m]: worst when greatest."""
-    return -np.minimum(*_carriage_and_track(state))
+    lower: FloatArray = np.minimum(*_carriage_and_track(state))
+    return -lower
 
 
 def ferry_sag(state: Carriages) -> FloatArray:
     """Lesser spare of the ferry lines, its sign turned [m]: worst when greatest."""
     spare = _ferries(state)[1]
-    return -np.minimum(spare[0], spare[1])
+    least: FloatArray = np.minimum(spare[0], spare[1])
+    return -least
