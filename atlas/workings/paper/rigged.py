@@ -6,7 +6,7 @@ Nothing is computed here but by the core's public functions; the rest is handing
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians, sqrt
 
 import numpy as np
@@ -41,11 +41,13 @@ class Over:
     ----------
     rise_m : of the water over the survey day's
     travel_m : between which the carriage works
+    edges_m : between which there is water
     raised_m : both ties over their surveyed heights
     """
 
     rise_m: float
     travel_m: tuple[float, float]
+    edges_m: tuple[float, float]
     raised_m: float = 0.0
 
 
@@ -176,7 +178,8 @@ class Rigged:
     def planning(self) -> Over:
         """The planning stage's water, the ties as surveyed."""
         rig = self.rig
-        return Over(rig.planning.rise_m, (rig.travel_from_m, rig.travel_to_m))
+        row, travel_m = rig.planning, (rig.travel_from_m, rig.travel_to_m)
+        return replace(self.over(rise_m=row.rise_m, width_m=row.width_m), travel_m=travel_m)
 
     def over(self, *, rise_m: float, width_m: float) -> Over:
         """Another water: the carriage works over it, and where both ferry lines have leverage."""
@@ -184,8 +187,10 @@ class Rigged:
         from_m, to_m = (-np.inf, np.inf) if levered is None else levered
         figures = (frame.near_edge_x_m, frame.far_edge_x_m, frame.width_m, frame.span_m, from_m, to_m)
         shores = Shores(*(np.array([figure]) for figure in figures))
-        near_m, far_m = shores.travel(np.zeros(1, dtype=np.intp), np.array([width_m]))
-        return Over(rise_m, (float(near_m[0]), float(far_m[0])))
+        asked = np.zeros(1, dtype=np.intp), np.array([width_m])
+        near_m, far_m = shores.travel(*asked)
+        first_m, last_m = shores.water(*asked)
+        return Over(rise_m, (float(near_m[0]), float(far_m[0])), (float(first_m[0]), float(last_m[0])))
 
     def _worlds(
         self, drag_n: Sequence[float], clearance_m: Sequence[float], set_n: float, over: Over
@@ -203,7 +208,7 @@ class Rigged:
             to_m=over.travel_m[1],
             raised_m=over.raised_m,
             tended=not any(note.code == "no_leverage" for case in self.judged for note in case.why),
-        )
+        ).between(*(np.full(len(drag_n), edge_m) for edge_m in over.edges_m))
 
     def _worst(self, worlds: Worlds, asked: Asked, measure: Measure) -> Carriages:
         """The worst state of each world, whichever system of forces and bound it is of."""
