@@ -4,11 +4,11 @@ Rooms, each importing only from those below it (import-linter holds that):
 
     cli                             one file a command; the only place that prints or exits
     editions                        what was printed and where it is kept
-    binder                          many pages
+    binder briefs                   many pages; mutual-aid briefings
     sheets                          SitePlan -> laid-out page -> PDF bytes
-    workings                        SitePlan -> JSON
+    workings                        SitePlan -> JSON, text, and the derivation on paper
     plan                            everything computed for one site: one frozen SitePlan
-    survey caches                   files -> checked records
+    survey caches gauges            files and services -> checked records; gauges is the only HTTP
     frame water rigging cover       the engineering core: arrays and frozen dataclasses in SI
     paper                           fonts, boxes, measuring, drawing, page check; knows no river
     settings                        policy, rigs, page templates, wording: loaded and validated

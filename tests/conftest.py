@@ -44,3 +44,9 @@ def hand_made():
 def county_maker():
     """Writes the small invented county beside the tests of the command line."""
     return _loaded("cli", "county_maker.py")
+
+
+@pytest.fixture(scope="session")
+def big_county():
+    """Writes a generated county of any size, for measuring."""
+    return _loaded("bench", "big_county.py")

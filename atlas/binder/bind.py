@@ -9,10 +9,15 @@ from functools import partial
 
 from atlas.binder.contents import Chapter, chapters, contents, site_place
 from atlas.binder.cover import count_sites, cover
+from atlas.binder.duplex import duplex
 from atlas.binder.fault_page import fault_pages
+from atlas.binder.glossary import PLACE as GLOSSARY_PLACE
+from atlas.binder.glossary import glossary
 from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_decided, limits_pages
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
+from atlas.binder.permissions import PLACE as PERMISSIONS_PLACE
+from atlas.binder.permissions import permissions
 from atlas.binder.seasons import seasons_pages, seasons_place
 from atlas.binder.site_sheet import NotPrinted, SiteSheet
 from atlas.faults import Fault
@@ -103,6 +108,8 @@ def _outline(press: Press, book: Sequence[Chapter], places: Collection[str]) -> 
         Entry(title=words("binder.contents.title"), destination="contents"),
         *county,
         *reaches,
+        Entry(title=words("binder.permissions.title"), destination=PERMISSIONS_PLACE),
+        Entry(title=words("binder.glossary.title"), destination=GLOSSARY_PLACE),
         Entry(title=words("binder.limits.title"), destination="limits"),
     )
 
@@ -182,7 +189,7 @@ def bind(
         *keep(("map", mapped), lambda: county_maps(press, atlas)),
     )
     bound: list[BoundPage | SiteSheet] = [*front]
-    leaves = [_leaf(page) for page in front]
+    leaves = [(_leaf(page), False) for page in front]
     for chapter in book:
         code = None if chapter.reach is None else chapter.reach.code
         maps = keep(("map", code, mapped), partial(reach_maps, press, atlas, chapter))
@@ -191,21 +198,25 @@ def bind(
             partial(seasons_pages, press, chapter, not_count_on=policy.values.seasons.not_count_on),
         )
         bound += (*maps, *seasons)
-        leaves += [_leaf(page) for page in (*maps, *seasons)]
+        leaves += [(_leaf(page), False) for page in (*maps, *seasons)]
         for made in chapter.sites:
             if isinstance(made, SiteSheet):
                 bound.append(made)
-                leaves.append(_sheet_leaf(made, mapped=bool(maps)))
+                leaves.append((_sheet_leaf(made, mapped=bool(maps)), True))
             else:
                 pages = fault_pages(press, made)
                 bound += pages
-                leaves += [_leaf(page) for page in pages]
-    back = keep(("limits", limits_decided(book)), lambda: limits_pages(press, book, policy))
+                leaves += [(_leaf(page), False) for page in pages]
+    back = (
+        *keep(("permissions", listed), lambda: permissions(press, book)),
+        *keep(("words",), lambda: glossary(press)),
+        *keep(("limits", limits_decided(book)), lambda: limits_pages(press, book, policy)),
+    )
     bound += back
-    leaves += [_leaf(page) for page in back]
-    named = {place.name for leaf in leaves for place in leaf.destinations}
+    leaves += [(_leaf(page), False) for page in back]
+    named = {place.name for leaf, _ in leaves for place in leaf.destinations}
     pdf = assemble(
-        leaves,
+        duplex(press, leaves),
         title=words("binder.title", county=county.name, edition=county.edition),
         lang=words("sheet.lang"),
         outline=_outline(press, book, named),

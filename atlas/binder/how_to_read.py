@@ -20,8 +20,8 @@ __all__ = ["BLOCK_ORDER", "how_to_read"]
 
 BLOCK = "how to read"
 BLOCK_ORDER = (
-    "head", "stop", "access", "plan", "section", "lines", "track", "levels", "anchors", "posts", "gear",
-    "contingencies", "cautions", "foot",
+    "head", "stop", "access", "plan", "section", "lines", "track", "rigs", "levels", "anchors", "posts",
+    "gear", "contingencies", "cautions", "foot",
 )  # fmt: skip
 """Blocks in the order in which a crew needs them."""
 _MAP_MM = 76.0
@@ -104,19 +104,6 @@ def _signals(press: Press) -> list[Piece]:
     return [heading(press, words("binder.read.signals"), block=BLOCK), *rows]
 
 
-def _terms(press: Press) -> list[Piece]:
-    styles = press.looks.styles
-    columns = (
-        Column(style=styles["strong"], width_mm=34.0, wraps=True),
-        Column(style=styles["body"], wraps=True),
-    )
-    rows = [
-        table_row(press, columns, Row(cells=(word, press.words(f"binder.means.{name}"))), block=BLOCK)
-        for name, word in press.words.of("binder.term").items()
-    ]
-    return [gap(5.0), heading(press, press.words("binder.read.terms"), block=BLOCK), *rows]
-
-
 def how_to_read(press: Press) -> tuple[BoundPage, ...]:
     """The pages that explain a sheet."""
     words = press.words
@@ -126,7 +113,6 @@ def how_to_read(press: Press) -> tuple[BoundPage, ...]:
         beside([_map(press)], _block_rows(press), left_mm=_MAP_MM, gap_mm=_GAP_MM),
         gap(5.0),
         beside([*_lines(press), gap(6.0), *_signals(press)], _signs(press), left_mm=None, gap_mm=_GAP_MM),
-        *_terms(press),
     ]
     return flow(
         press,

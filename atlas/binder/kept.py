@@ -11,7 +11,7 @@ from atlas.records.pickled import packed, unpacked
 
 __all__ = ["PARTS", "Bytes", "InMemory", "KeptSheet", "keep_sheet"]
 
-PARTS = ("pdf", "workings", "plan")
+PARTS = ("pdf", "workings", "plan", "attached")
 """What is kept of a sheet beside its facts; the laid-out page is not, for nobody asks for it again."""
 
 
@@ -52,6 +52,11 @@ class KeptSheet(SiteSheet):
         """The site's."""
         return self.facts.code
 
+    @property
+    def filed(self) -> bytes:
+        """The sheet as a file of its own."""
+        return self.part("pdf") + self.part("attached")
+
     def part(self, name: str) -> bytes:
         """A part as bytes."""
         kept: dict[str, Bytes] = self.__dict__["kept"]
@@ -62,5 +67,10 @@ def keep_sheet(sheet: SiteSheet) -> KeptSheet:
     """A sheet that was just made, as bytes."""
     if isinstance(sheet, KeptSheet):
         return sheet
-    parts = {"pdf": sheet.pdf, "workings": sheet.workings, "plan": packed(sheet.plan)}
+    parts = {
+        "pdf": sheet.pdf,
+        "workings": sheet.workings,
+        "plan": packed(sheet.plan),
+        "attached": sheet.filed[len(sheet.pdf) :],  # added behind the page, and packed where it was made
+    }
     return KeptSheet(sheet.facts, {name: InMemory(content) for name, content in parts.items()})

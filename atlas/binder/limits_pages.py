@@ -42,8 +42,11 @@ def value_text(press: Press, key: str, value: float, unit: str) -> str:
 
 
 def _name(press: Press, key: str) -> str:
-    wording = f"binder.limit.{key.rsplit('.', 1)[-1]}"
-    return press.words(wording) if press.words.has(wording) else key
+    """What a limit is called; without a name in the wording, its key in words."""
+    for wording in (f"binder.policy.{key}", f"binder.limit.{key.rsplit('.', 1)[-1]}"):
+        if press.words.has(wording):
+            return press.words(wording)
+    return settable(key.replace(".", ", ").replace("_", " "), press, "body")
 
 
 def _table(press: Press, title: str, rows: Iterable[tuple[str, str, str]]) -> list[Piece]:
@@ -63,12 +66,12 @@ def _entry_text(press: Press, entry: float | bool, unit: str) -> str:  # noqa: F
 
 
 def _policy_rows(press: Press, policy: Policy, without: frozenset[str]) -> Iterable[tuple[str, str, str]]:
-    """Every other value as the policy's file writes it, by its key."""
+    """Every other value as the policy's file writes it."""
     for key, provenance in policy.provenance.items():
         if key in without:
             continue
         yield (
-            settable(key, press, "body"),
+            _name(press, key),
             _entry_text(press, policy.entry(key), provenance.unit),
             settable(provenance.source, press, "body"),
         )

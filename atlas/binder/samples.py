@@ -25,7 +25,7 @@ from atlas.paper import (
 from atlas.paper.pieces import Piece, table_row
 from atlas.paper.press import Press
 from atlas.sheets.lines import lay_tag
-from atlas.sheets.plan_ground import hatching
+from atlas.sheets.plan_grounds import hatching
 from atlas.sheets.plan_rig import carriage_sign
 
 __all__ = [
@@ -48,7 +48,7 @@ _SAMPLE_MM = 25.0
 _STROKE_MM = 13.0
 _SIGN_MM = 3.2
 _SIGNAL_MM = (17.0, 4.0)
-_HATCHED_MM = (13.0, 4.4)
+_FIELD_MM = (13.0, 3.6)
 
 LINE_STROKES: tuple[tuple[str, str | None], ...] = (
     ("track_loaded", "track"),
@@ -171,17 +171,29 @@ def _flow(press: Press) -> Sample:
     return draw
 
 
+def _field(box: Box) -> shapely.Polygon:
+    """A field about the middle of a sample."""
+    middle_mm = box.left_mm + _SAMPLE_MM / 2
+    across_mm, down_mm = (size / 2 for size in _FIELD_MM)
+    y_mm = box.centre[1]
+    return shapely.box(middle_mm - across_mm, y_mm - down_mm, middle_mm + across_mm, y_mm + down_mm)
+
+
 def _no_go(press: Press) -> Sample:
     def draw(box: Box) -> list[Item]:
-        middle_mm = box.left_mm + _SAMPLE_MM / 2
-        x_mm, y_mm = _HATCHED_MM
-        field = shapely.box(
-            middle_mm - x_mm / 2, box.centre[1] - y_mm / 2, middle_mm + x_mm / 2, box.centre[1] + y_mm / 2
-        )
-        stroke = press.looks.strokes["no_go"]
+        looks = press.looks
+        ring = tuple((float(x), float(y)) for x, y in _field(box).exterior.coords[:-1])
+        tone, edge = looks.colours["no_go"], looks.strokes["no_go"]
+        return [Polyline(points=ring, closed=True, fill=tone, stroke=edge, block=BLOCK)]
+
+    return draw
+
+
+def _out_of_reach(press: Press) -> Sample:
+    def draw(box: Box) -> list[Item]:
+        stroke = press.looks.strokes["out_of_reach"]
         return [
-            Polyline(points=tuple(line.coords), stroke=stroke, block=BLOCK, clear_of_text=True)
-            for line in hatching(field)
+            Polyline(points=tuple(line.coords), stroke=stroke, block=BLOCK) for line in hatching(_field(box))
         ]
 
     return draw
@@ -196,6 +208,7 @@ THING_SAMPLES: tuple[tuple[str, Callable[[Press], Sample]], ...] = (
     ("carriage", _carriage),
     ("post", _post),
     ("work_area", _of_stroke("work_area")),
+    ("out_of_reach", _out_of_reach),
     ("no_go", _no_go),
     ("flow", _flow),
     ("bank", _of_stroke("bank")),

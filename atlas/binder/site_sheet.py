@@ -7,11 +7,12 @@ from datetime import date
 from functools import cached_property
 
 from atlas.faults import Fault
-from atlas.paper import Box, Destination, Link, Page, Rect, page_hash
+from atlas.paper import Attachment, Box, Destination, Link, Page, Rect, attach, page_hash
 from atlas.plan import LimitUsed, SitePlan
 from atlas.records import LonLat
 from atlas.sheets.foot import EDITION_BLOCK
 from atlas.sheets.stop import is_outside
+from atlas.survey import site_geojson
 from atlas.workings.gauge_facts import GaugeFacts, gauge_facts
 
 __all__ = ["NotPrinted", "SheetFacts", "SiteSheet", "facts_of"]
@@ -45,6 +46,7 @@ class SheetFacts:
     edition: str
     digest: str
     outside: bool
+    permission: str | None
     stage_m: float | None
     limit_speed_m_s: float | None
     limits_used: tuple[LimitUsed, ...]
@@ -76,6 +78,7 @@ def facts_of(plan: SitePlan, page: Page) -> SheetFacts:
         edition=plan.edition,
         digest=page_hash(page, without=(EDITION_BLOCK,)),
         outside=is_outside(rig),
+        permission=access.permission,
         stage_m=rig.planning.stage_m,
         limit_speed_m_s=None if rig.limit is None else rig.limit.surface_speed_m_s,
         limits_used=plan.limits_used,
@@ -104,6 +107,23 @@ class SiteSheet:
     def code(self) -> str:
         """The site's."""
         return self.plan.site.code
+
+    @property
+    def filed(self) -> bytes:
+        """The sheet as a file of its own: with the survey and the workings it was made from inside."""
+        survey = Attachment(
+            name=f"{self.code}-survey.geojson",
+            description=f"{self.code}: survey as read, GeoJSON, SI",
+            media_type="application/geo+json",
+            content=site_geojson(self.plan.site),
+        )
+        workings = Attachment(
+            name=f"{self.code}-workings.json",
+            description=f"{self.code}: workings, JSON, SI",
+            media_type="application/json",
+            content=self.workings,
+        )
+        return attach(self.pdf, (survey, workings))
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from atlas.paper.pieces import paragraph
 from atlas.paper.press import Press, settable
 from atlas.plan import Called, GearNeed
 from atlas.records import PostKind
-from atlas.sheets.contingencies import contingency_rows
+from atlas.sheets.contingencies import Contingency, contingency_rows
 from atlas.sheets.desk import Desk
 from atlas.sheets.posts import ordered_posts, post_row
 from atlas.sheets.who_comes import minutes_text, short_text
@@ -185,14 +185,21 @@ def _safety(press: Press, desk: Desk) -> list[Piece]:
     return pieces
 
 
+def _acts(press: Press, row: Contingency) -> tuple[Span, ...]:
+    """Who acts, what first, and the figures that go with it."""
+    strong, table = press.looks.styles["table_strong"], press.looks.styles["table"]
+    spans = (Span(f"{row.who} ", strong), Span(row.first, table))
+    return (*spans, Span(f" {row.figures}", strong if row.grave else table)) if row.figures else spans
+
+
 def _wrong(press: Press, desk: Desk) -> list[Piece]:
     strong = press.looks.styles["strong"]
     rows = [
         (
-            Cell(text=what, style=strong),
-            Cell(text=(Span(f"{who} ", strong), Span(first, press.looks.styles["table"]))),
+            Cell(text=row.what, style=strong),
+            Cell(text=_acts(press, row)),
         )
-        for what, who, first in contingency_rows(desk)
+        for row in contingency_rows(desk)
     ]
     return rows_of(press, "wrong", ("what", "first"), rows, widths_mm=(46.0, None))
 

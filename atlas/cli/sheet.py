@@ -43,6 +43,8 @@ def _sheet(
     png: bool,
     grey: bool,
 ) -> None:
+    from dataclasses import replace
+
     from atlas.cli.console import result
     from atlas.cli.county import read_everything
     from atlas.cli.sites import make_asked, sites_asked
@@ -57,7 +59,8 @@ def _sheet(
     for made in make_asked(outcome, inputs, asked):
         name = f"{made.code}-grey" if grey else made.code
         pdf = page_pdf(grey_page(made.page), inputs.template) if grey else made.pdf
-        result(str(write_file(out / f"{name}.pdf", pdf)))
+        filed = replace(made, pdf=pdf).filed
+        result(str(write_file(out / f"{name}.pdf", filed)))
         if png:
             seen = picture(pdf, dpi=PICTURE_DPI, colours=PICTURE_COLOURS)
             result(str(write_file(out / f"{name}.png", seen)))

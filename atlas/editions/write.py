@@ -57,7 +57,7 @@ def write_edition(
     """
     with building(out, edition_name(facts.county)) as build:
         for made in binder.sheets:
-            build.write(sheet_path(made.code), made.pdf)
+            build.write(sheet_path(made.code), made.filed)
             build.write(workings_path(made.code), made.workings)
         build.write(BINDER_PATH, binder.pdf)
         build.write(RECORD, edition_json(binder, not_printed, facts))

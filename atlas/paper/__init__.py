@@ -4,6 +4,7 @@ Layout makes a `Page` of items in millimetres; `draw` turns it into PDF; `check_
 """
 
 from atlas.paper.assemble import Entry, Leaf, assemble
+from atlas.paper.attach import Attachment, attach
 from atlas.paper.boxes import (
     PAPER_SIZES_MM,
     Align,
@@ -59,6 +60,7 @@ __all__ = [
     "WHITE",
     "Align",
     "Area",
+    "Attachment",
     "Box",
     "Cell",
     "Circle",
@@ -92,6 +94,7 @@ __all__ = [
     "TextStyle",
     "arrow_head",
     "assemble",
+    "attach",
     "bounds",
     "check_boxes",
     "check_bytes",

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import zlib
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 from urllib.parse import quote
@@ -29,15 +28,14 @@ from atlas.paper.colour import BLACK, Colour
 from atlas.paper.extent import text_start
 from atlas.paper.fonts import MM_PER_PT, FontBook
 from atlas.paper.lettering import Lettering
-from atlas.paper.pdffile import Attachment, Sheet, pdf_file
+from atlas.paper.pdffile import Sheet, pdf_file
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from atlas.paper.boxes import Item, Point, Stroke
-    from atlas.paper.fontfile import Embedded
 
-__all__ = ["Drawn", "draw", "drawn"]
+__all__ = ["draw"]
 
 _PT = 1 / MM_PER_PT
 _ARC = 4 / 3 * (math.sqrt(2) - 1)
@@ -219,35 +217,16 @@ def _sheet(page: Page, fonts: FontBook, lettering: Lettering) -> Sheet:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """Pages drawn, ready to be written to a file with or without attachments."""
-
-    sheets: tuple[Sheet, ...]
-    fonts: dict[str, Embedded]
-    title: str
-    lang: str
-
-    def pdf(self, attachments: Sequence[Attachment] = ()) -> bytes:
-        """The file."""
-        return pdf_file(self.sheets, self.fonts, title=self.title, lang=self.lang, attachments=attachments)
-
-
-def drawn(pages: Sequence[Page], fonts: FontBook) -> Drawn:
-    """Laid-out pages drawn; title and language are the first page's."""
-    texts = [(item.text, item.style.face) for page in pages for item in page.items if isinstance(item, Text)]
-    lettering = Lettering(texts, fonts)
-    return Drawn(
-        sheets=tuple(_sheet(page, fonts, lettering) for page in pages),
-        fonts={font.name: font.file.embedded(font.codes) for font in lettering.fonts},
-        title=pages[0].title,
-        lang=pages[0].lang,
-    )
-
-
 def draw(pages: Sequence[Page], fonts: FontBook) -> bytes:
     """PDF of laid-out pages; title and language are the first page's.
 
     Same pages, same bytes. Every font is embedded. Nothing is checked here: see `atlas.paper.check`.
     """
-    return drawn(pages, fonts).pdf()
+    texts = [(item.text, item.style.face) for page in pages for item in page.items if isinstance(item, Text)]
+    lettering = Lettering(texts, fonts)
+    return pdf_file(
+        [_sheet(page, fonts, lettering) for page in pages],
+        {font.name: font.file.embedded(font.codes) for font in lettering.fonts},
+        title=pages[0].title,
+        lang=pages[0].lang,
+    )

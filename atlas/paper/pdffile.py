@@ -1,4 +1,4 @@
-"""The file format around what is drawn: objects, their table, title, language, attachments.
+"""The file format around what is drawn: objects, their table, title, language.
 
 ISO 32000-1. Written here because a library's document costs more than all drawing on it; what comes
 out is opened and checked with another program (`atlas.paper.check`).
@@ -7,7 +7,6 @@ out is opened and checked with another program (`atlas.paper.check`).
 from __future__ import annotations
 
 import hashlib
-import zlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
@@ -17,26 +16,17 @@ if TYPE_CHECKING:
 
     from atlas.paper.fontfile import Embedded
 
-__all__ = ["Attachment", "Sheet", "pdf_file", "text_string"]
+__all__ = ["DEFLATED", "Sheet", "pdf_file", "stream_body", "table_line", "text_string"]
 
 _HEADER = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
-_DEFLATED = "/Filter [/FlateDecode]"
+DEFLATED = "/Filter [/FlateDecode]"
+"""Entry of a stream's dictionary that says how it is packed."""
 _XMP = """<?xpacket begin="\N{ZERO WIDTH NO-BREAK SPACE}" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
 <rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/"><dc:format>application/pdf</dc:format>
 <dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>
 <dc:language><rdf:Bag><rdf:li>{lang}</rdf:li></rdf:Bag></dc:language></rdf:Description></rdf:RDF></x:xmpmeta>
 <?xpacket end="r"?>"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Attachment:
-    """A file kept inside the document: its name, what it is, its type and its bytes."""
-
-    name: str
-    description: str
-    media_type: str
-    content: bytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +55,17 @@ def _literal(text: str) -> str:
     return "(" + text.replace("\\", "\\\\").replace("(", "\\(").replace(")", "\\)") + ")"
 
 
+def stream_body(content: bytes, entries: str = DEFLATED) -> bytes:
+    """A stream with its dictionary."""
+    head = f"<< {entries} /Length {len(content)} >>\nstream\n".encode("latin-1")
+    return head + content + b"\nendstream"
+
+
+def table_line(at: int) -> bytes:
+    """A line of the table of objects: twenty bytes, always (ISO 32000-1, 7.5.4)."""
+    return b"%010d 00000 n \n" % at
+
+
 class _Objects:
     """Numbered objects of a file in the order in which they were asked for."""
 
@@ -83,14 +84,13 @@ class _Objects:
         self.put(number, body)
         return number
 
-    def stream(self, content: bytes, entries: str = _DEFLATED) -> int:
-        head = f"<< {entries} /Length {len(content)} >>\nstream\n".encode("latin-1")
-        self.bodies.append(head + content + b"\nendstream")
+    def stream(self, content: bytes, entries: str = DEFLATED) -> int:
+        self.bodies.append(stream_body(content, entries))
         return len(self.bodies)
 
 
 def _font(objects: _Objects, embedded: Embedded) -> int:
-    program = objects.stream(embedded.program, f"{_DEFLATED} /Length1 {embedded.length}")
+    program = objects.stream(embedded.program, f"{DEFLATED} /Length1 {embedded.length}")
     descriptor = objects.add(embedded.descriptor.replace("{program}", str(program)))
     to_unicode = objects.stream(embedded.to_unicode)
     font = embedded.font.replace("{descriptor}", str(descriptor))
@@ -115,30 +115,6 @@ def _page(objects: _Objects, sheet: Sheet, tree: int, resources: int) -> int:
     )
 
 
-def _attach(objects: _Objects, attachments: Sequence[Attachment]) -> str:
-    """Entries of the catalogue that lead to files kept inside (ISO 32000-1, 7.11.4)."""
-    if not attachments:
-        return ""
-    named = []
-    for one in sorted(attachments, key=lambda one: one.name):
-        digest = hashlib.md5(one.content, usedforsecurity=False).hexdigest().upper()
-        kind = one.media_type.replace("/", "#2F").replace("+", "#2B")
-        stream = objects.stream(
-            zlib.compress(one.content),
-            f"/Type /EmbeddedFile /Subtype /{kind} {_DEFLATED}"
-            f" /Params << /Size {len(one.content)} /CheckSum <{digest}> >>",
-        )
-        name = text_string(one.name)
-        file = objects.add(
-            f"<< /Type /Filespec /F {name} /UF {name} /Desc {text_string(one.description)}"
-            f" /AFRelationship /Data /EF << /F {stream} 0 R /UF {stream} 0 R >> >>"
-        )
-        named.append((name, file))
-    listed = " ".join(f"{name} {file} 0 R" for name, file in named)
-    files = " ".join(f"{file} 0 R" for _, file in named)
-    return f" /Names << /EmbeddedFiles << /Names [{listed}] >> >> /AF [{files}]"
-
-
 def _written(objects: _Objects, root: int, info: int) -> bytes:
     """Header, objects, their table, trailer; the identity is a hash of what is in it."""
     parts = [_HEADER]
@@ -146,7 +122,7 @@ def _written(objects: _Objects, root: int, info: int) -> bytes:
     table = [b"0000000000 65535 f \n"]
     for number, body in enumerate(objects.bodies, start=1):
         whole = b"%d 0 obj\n%b\nendobj\n" % (number, body)
-        table.append(b"%010d 00000 n \n" % at)
+        table.append(table_line(at))
         parts.append(whole)
         at += len(whole)
     identity = hashlib.sha256(b"".join(parts)).hexdigest()[:32].upper()
@@ -166,7 +142,6 @@ def pdf_file(
     *,
     title: str,
     lang: str,
-    attachments: Sequence[Attachment] = (),
 ) -> bytes:
     """A PDF of drawn pages. Same pages, same bytes.
 
@@ -188,6 +163,6 @@ def pdf_file(
     objects.put(
         root,
         f"<< /Type /Catalog /Pages {tree} 0 R /Lang {text_string(lang)} /Metadata {metadata} 0 R"
-        f" /ViewerPreferences << /DisplayDocTitle true >>{_attach(objects, attachments)} >>",
+        f" /ViewerPreferences << /DisplayDocTitle true >> >>",
     )
     return _written(objects, root, info)

@@ -7,7 +7,7 @@ import shapely
 from atlas.frame import PlacedShape
 from atlas.plan.crew_results import Ground, Ring
 
-__all__ = ["geometry_of", "ground_of"]
+__all__ = ["geometry_of", "geometry_of_ground", "ground_of"]
 
 
 def geometry_of(shape: PlacedShape) -> shapely.Geometry:
@@ -18,6 +18,11 @@ def geometry_of(shape: PlacedShape) -> shapely.Geometry:
     if shape.kind == "line":
         return shapely.MultiLineString([list(part) for part in shape.parts])
     return shapely.MultiPoint([point for part in shape.parts for point in part])
+
+
+def geometry_of_ground(ground: Ground) -> shapely.Geometry:
+    """A ground as one geometry [m]."""
+    return shapely.union_all([shapely.Polygon(shell, holes) for shell, *holes in ground])
 
 
 def _ring(ring: shapely.LinearRing) -> Ring:

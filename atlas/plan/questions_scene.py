@@ -24,6 +24,8 @@ from atlas.rigging.shown import FloatArray
 __all__ = ["Hanging", "Scene", "heavy_case", "scene_of"]
 
 _PLACES = 13
+_CLOSE_LEAST_M = 1.0
+"""Nearer under its ring than this no boat is reckoned with: its strands would pull without bound."""
 _TENDED = ("ferry-near", "ferry-far", "up-down")
 
 
@@ -195,7 +197,10 @@ def scene_of(
     rigged = Rigged.of([one.site for one in mechanics])
     least_m = [context.policy.loads.strand_distance_least for context in contexts]
     close_m = np.array(
-        [least if near is None else max(near, least) for near, least in zip(closest_m, least_m, strict=True)]
+        [
+            least if near is None else max(near, _CLOSE_LEAST_M)
+            for near, least in zip(closest_m, least_m, strict=True)
+        ]
     )
     drag_n = np.array([_drags(context) for context in contexts])
     asked = _asked(rigged, mechanics, contexts, np.column_stack([drag_n, close_m]))

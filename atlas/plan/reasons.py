@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
-from atlas.plan.anchor_rating import rated_hold_n
+from atlas.plan.anchor_rating import Hold, rated_hold_n
 from atlas.plan.context import Context
 from atlas.plan.mechanics import Mechanics, drag_most_n
 from atlas.plan.rig_results import Note
@@ -23,6 +24,11 @@ class Reasons:
 
     context: Context
     mechanics: Mechanics
+    holds: Mapping[str, Hold | None] = field(init=False)
+
+    def __post_init__(self) -> None:
+        holds = {anchor.tag: rated_hold_n(self.context, anchor.tag) for anchor in self.context.site.anchors}
+        object.__setattr__(self, "holds", holds)
 
     def plain(self, code: str, **values: str) -> Note:
         """A reason with its text."""
@@ -73,10 +79,13 @@ class Reasons:
             return []
         got = self._shown(Figure.CLEARANCE, case.clearance_m)
         least = self._shown(Figure.CLEARANCE_NEEDED, case.clearance_needed_m)
+        if got.startswith("-"):  # a hyphen before a figure is easily overlooked
+            part = "clearance" if case.lowest_line is None else case.clearance_part
+            text = self.context.words(f"drowned.{part}", depth=got.removeprefix("-"), least=least)
+            return [Note("clearance", text)]
         if case.lowest_line is None:
             return [self.plain("clearance", got=got, least=least)]
-        text = self.context.words(f"lowest.{case.clearance_part}", got=got, least=least)
-        return [Note(code="clearance", text=text)]
+        return [Note("clearance", self.context.words(f"lowest.{case.clearance_part}", got=got, least=least))]
 
     def anchors(self, case: TrackCase, *, rise_m: float) -> list[Note]:
         """Surveyed anchors of all lines: drowned, unrated, or asked for more than they hold.
@@ -87,7 +96,7 @@ class Reasons:
         for tie in ties_of(self.context, case):
             if tie.height_m <= rise_m:
                 notes.append(self.plain("anchor_drowned", tag=tie.tag))
-            hold = rated_hold_n(self.context, tie.tag)
+            hold = self.holds[tie.tag]
             if hold is None:
                 notes.append(self.plain("anchor_unrated", tag=tie.tag))
             elif hold.hold_n < tie.needed_n:

@@ -98,32 +98,44 @@ class _Sites:
         )
 
 
-def _closest(sites: _Sites) -> Search:
-    worlds = sites.worlds
-    held = [
+def _held_case(sites: _Sites) -> list[int]:
+    """Which of each site's cases is the held boat."""
+    return [
         next(index for index, case in enumerate(context.cases) if case.name == "boat-held")
         for context in sites.contexts
     ]
-    rows = np.arange(len(held))
-    return closest_boat_search(
-        replace(
-            worlds,
-            drag_n=worlds.drag_n[rows, held][:, np.newaxis],
-            hauled=worlds.hauled[rows, held][:, np.newaxis],
-            clearance_m=np.array(
-                [context.policy.limits.clearance_closest_boat for context in sites.contexts]
-            ),
-        )
+
+
+def _held_boats(sites: _Sites) -> Worlds:
+    """The held boat alone at the planning stage, with the clearance its closest place asks."""
+    held, rows, worlds = _held_case(sites), np.arange(len(sites.contexts)), sites.worlds
+    asked = [context.policy.limits.clearance_closest_boat for context in sites.contexts]
+    return replace(
+        worlds,
+        drag_n=worlds.drag_n[rows, held][:, np.newaxis],
+        hauled=worlds.hauled[rows, held][:, np.newaxis],
+        clearance_m=np.array(asked),
     )
+
+
+def _cannot_reach(context: Context, closest: Found, index: int) -> bool:
+    """Whether the held boat cannot be brought to the work.
+
+    It is taken for outside plan at any speed: a carriage that little pulls downstream hangs lower still.
+    """
+    return not closest.never[index] and float(closest.value[index]) > context.frame.reach_down_m
+
+
+def _speed_most(sites: _Sites) -> FloatArray:
+    """Where searches for a speed end: by policy, or where a drag would be cut [m/s]."""
+    shown = np.sqrt(drag_most_n() / sites.cases.drag_per_speed2.max(axis=1))
+    policy = np.array([context.policy.loads.speed_most for context in sites.contexts])
+    most: FloatArray = np.minimum(policy, shown)
+    return most
 
 
 def _limit_speed(sites: _Sites) -> Search:
-    """To the end policy sets, or where a drag would be cut."""
-    shown = np.sqrt(drag_most_n() / sites.cases.drag_per_speed2.max(axis=1))
-    policy = np.array([context.policy.loads.speed_most for context in sites.contexts])
-    return limit_speed_search(
-        sites.rigged, sites.cases, sites.worlds, speed_most_m_s=np.minimum(policy, shown)
-    )
+    return limit_speed_search(sites.rigged, sites.cases, sites.worlds, speed_most_m_s=_speed_most(sites))
 
 
 def _limit_stage(sites: _Sites, stages: Sequence[Sequence[TrackStage]]) -> Search:
@@ -150,8 +162,7 @@ def _tie_heights(sites: _Sites) -> Search:
 
 def _opening(sites: _Sites, empty: Index) -> ClosingWindow:
     """Of sites with an empty window: ties that come down from as high as policy looks, until it closes."""
-    rigged = Rigged.of([sites.mechanics[k].site for k in empty])
-    worlds = replace(sites.worlds.part(empty), site=np.arange(empty.size))
+    rigged, worlds = sites.rigged, sites.worlds.part(empty)
 
     def at(which: Index, lowered_m: FloatArray, set_n: FloatArray) -> Worlds:
         return replace(worlds.part(which), raised_m=-lowered_m, set_least_n=set_n, set_most_n=set_n)
@@ -163,20 +174,10 @@ def _opening(sites: _Sites, empty: Index) -> ClosingWindow:
         rigged,
         at,
         start_m=-_BEGIN_RAISE * most_m,
-        start_n=np.minimum(begin_n, rigged.rule_most_n),
+        start_n=np.minimum(begin_n, rigged.rule_most_n[empty]),
         between_m=(-most_m, np.zeros(empty.size)),
+        sites=empty,
     )
-
-
-def _raised_m(sites: _Sites) -> FloatArray:
-    """By how much higher ties open each empty window, NaN where none do [m]."""
-    raised = np.full(len(sites.contexts), np.nan)
-    empty = np.flatnonzero([not one.window.is_open for one in sites.mechanics])
-    if empty.size:
-        opening = _opening(sites, empty)
-        run_in_step(opening.rigged.table, [opening])
-        raised[empty] = -opening.closed().at_m
-    return raised
 
 
 def _closing(sites: _Sites) -> ClosingWindow:
@@ -206,14 +207,15 @@ def _closing(sites: _Sites) -> ClosingWindow:
     )
 
 
-def _limits(sites: _Sites, held: Found, stage: Found) -> list[Limit | None]:
-    found = []
+def _limits(sites: _Sites, held: Found, stage: Found, closest: Found) -> list[Limit | None]:
+    found: list[Limit | None] = []
     for index, (context, one, water) in enumerate(
         zip(sites.contexts, sites.mechanics, _waters_at(sites, stage.value), strict=True)
     ):
         reached = stage_reached(one, stage, index, water=water, highest=sites.highest[index])
         at_planning = speed_reached(context, one, held, index)
-        found.append(limit_of(context, one, sites.planning[index], held=at_planning, stage=reached))
+        limit = limit_of(context, one, sites.planning[index], held=at_planning, stage=reached)
+        found.append(None if _cannot_reach(context, closest, index) else limit)
     return found
 
 
@@ -309,15 +311,23 @@ def turn_round(
     searches = [
         _limit_speed(sites),
         _limit_stage(sites, stages),
-        _closest(sites),
+        closest_boat_search(_held_boats(sites)),
         _tie_heights(sites),
         limit_bow_search(rigged, worlds, drag_most_n=drag_most_n()),
     ]
+    empty = np.flatnonzero([not one.window.is_open for one in mechanics])
     closing, running = _closing(sites), [Searching(search, rigged.ropes) for search in searches]
-    run_in_step(rigged.table, [*running, closing])
+    opening = [_opening(sites, empty)] if empty.size else []
+    run_in_step(rigged.table, [*running, closing, *opening])
     held, stage, closest, heights, bow = [one.found() for one in running]
-    limits, bows, closes = _limits(sites, held, stage), _bows(sites, bow), _closes(sites, closing.closed())
-    raised_m = _raised_m(sites)
+    limits, bows, closes = (
+        _limits(sites, held, stage, closest),
+        _bows(sites, bow),
+        _closes(sites, closing.closed()),
+    )
+    raised_m = np.full(len(contexts), np.nan)
+    for one in opening:
+        raised_m[empty] = -one.closed().at_m
     return [
         Turned(
             limit=limits[index],

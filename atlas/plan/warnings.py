@@ -4,17 +4,31 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import shapely
+
 from atlas.plan.cautions import tags_height_assumed, tags_on_scene, tags_rating_assumed
 from atlas.plan.context import Context
+from atlas.plan.grounds import geometry_of_ground
 from atlas.plan.lines import throw_m
 from atlas.plan.rig_results import Note, RigPlan
 from atlas.plan.tether_results import TetherRig
 from atlas.plan.track_results import TrackLineRig
 from atlas.plan.track_rope import far_wraps_thin
+from atlas.records import PostKind
 from atlas.units import Figure, printed
 
 __all__ = ["launcher_reach_m", "warnings_of"]
 
+_STOOD_AT = frozenset(
+    {
+        PostKind.COMMAND,
+        PostKind.STAGING,
+        PostKind.MEDICAL,
+        PostKind.UPSTREAM_SPOTTER,
+        PostKind.DOWNSTREAM_SAFETY,
+    }
+)
+"""Posts where people stay while the rig is loaded."""
 THROWN = frozenset({"hand_bag", "slingshot", "pneumatic", "cartridge"})
 
 
@@ -133,6 +147,20 @@ class _Teller:
             for back_up in loose
         ]
 
+    def about_posts(self) -> list[Note]:
+        """Posts where nobody may stand while lines are loaded."""
+        answers = self.rig.answers
+        if answers is None:
+            return []
+        ground = geometry_of_ground(answers.no_go.loaded)
+        there = [
+            self.context.words(f"sheet.post.{post.kind.value}")
+            for post in self.context.frame.posts
+            if post.kind in _STOOD_AT and ground.covers(shapely.Point(post.at))
+        ]
+        posts = ", ".join(dict.fromkeys(there))
+        return [self.note("post_in_no_go", posts=posts)] if there else []
+
     def about_survey(self, *, overdue: bool) -> list[Note]:
         notes = [
             self.note(code, tags=", ".join(tags))
@@ -185,5 +213,6 @@ def warnings_of(context: Context, rig: RigPlan, *, overdue: bool) -> tuple[Note,
         *hardware,
         *teller.about_launch(),
         *teller.about_answers(),
+        *teller.about_posts(),
         *teller.about_survey(overdue=overdue),
     )

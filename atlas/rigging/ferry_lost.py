@@ -36,7 +36,8 @@ class Runaway:
     at_end : it runs to the end of the places looked at, and would run on
     swept_from_m, swept_to_m : x between which it may run, nothing slowing it [m]
     boat_x_m, boat_y_m : the bow when the carriage has come to rest [m]
-    path : the carriage held at places of that range, in order of x, ends included; shape (sites, places)
+    path : the carriage held at places of that range, in order of x, ends and place of rest among them; shape
+        (sites, places)
     """
 
     rest_m: FloatArray
@@ -208,6 +209,7 @@ def _runaway(
     from_m, to_m = np.minimum(start_m, turn_m), np.maximum(start_m, turn_m)
     at_rest = carriage.held(rest_m)
     flow_x, flow_y = carriage.boat.flow
+    path_m = np.concatenate([from_m + (to_m - from_m) * np.linspace(0.0, 1.0, places), rest_m], axis=1)
     return Runaway(
         rest_m=rest_m[:, 0],
         at_end=at_end[:, 0],
@@ -215,5 +217,5 @@ def _runaway(
         swept_to_m=to_m[:, 0],
         boat_x_m=(at_rest.ring.x_m + at_rest.away_m * flow_x)[:, 0],
         boat_y_m=(at_rest.ring.y_m + at_rest.away_m * flow_y)[:, 0],
-        path=carriage.held(from_m + (to_m - from_m) * np.linspace(0.0, 1.0, places)),
+        path=carriage.held(np.sort(path_m, axis=1)),
     )

@@ -16,7 +16,7 @@ from atlas.rigging.worlds import Worlds
 
 __all__ = ["LimitSpeed", "limit_speed_search", "limit_stage_search"]
 
-_SPEEDS = 9
+_SPEEDS = 6
 _CLOSE_M_S, _CLOSE_M = 1e-5, 1e-5
 
 

@@ -32,7 +32,7 @@ __all__ = ["Asking", "Flags", "Kind", "Panel", "Read", "run_in_step"]
 
 Flags = npt.NDArray[np.bool_]
 
-_SCANNED = np.linspace(0.0, 1.0, 5)
+_SCANNED = np.linspace(0.0, 1.0, 3)
 """Shares of the travel that are looked at as long as nothing is known."""
 _ALL_OVER = np.linspace(0.0, 1.0, 9)
 """Shares that are looked at beside what is known, to be sure."""
@@ -40,6 +40,7 @@ _BESIDE = np.array([-0.05, 0.05])
 """Shares of the travel beside a question's worst place that are looked at with it."""
 _SPREAD = np.linspace(0.19, 0.81, FOLDS + 1)
 """Shares of the travel that are looked at as long as no fold is known."""
+_LENGTH_LEAST_M = 1e-9
 _TURNS = 80
 
 
@@ -69,10 +70,14 @@ class Panel:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Read:
-    """Of each question the least margin, its cause, and where to look next time, as shares of the travel."""
+    """Of each question the least margin, its cause, where that was, and where to look next time.
+
+    Places as shares of the travel.
+    """
 
     margin: FloatArray
     cause: Index
+    worst: FloatArray
     shares: FloatArray
 
 
@@ -84,7 +89,15 @@ def _read(panel: Panel, state: Carriages) -> Read:
         margin, cause = force_margin(state, panel.kind.most_n)
     question = np.arange(margin.shape[0])
     worst = np.argmin(margin, axis=1)
-    return Read(margin[question, worst], cause[question, worst], _looked_at_next(panel, state, margin))
+    at = (state.at_m[question, worst] - panel.from_m[:, 0]) / np.maximum(
+        panel.length_m[:, 0], _LENGTH_LEAST_M
+    )
+    return Read(
+        margin[question, worst],
+        cause[question, worst],
+        np.clip(at, 0.0, 1.0),
+        _looked_at_next(panel, state, margin),
+    )
 
 
 def _looked_at_next(panel: Panel, state: Carriages, margin: FloatArray) -> FloatArray:
@@ -113,12 +126,15 @@ class Kind:
     one_place : the carriage's travel is one place
     shares : places to look at next, as shares of the travel, shape (sites, questions, known)
     last : margins as they counted last, shape (sites, questions)
+    worst : places where a question was worst last, as shares of the travel, shape (sites, questions)
+    second : another place where one was found worse than where it was looked at, so; NaN where none was
     """
 
     def __init__(self, *, most_n: FloatArray | None, whole: Sequence[bool], one_place: bool = False) -> None:
         self.most_n, self.whole, self.one_place = most_n, whole, one_place
         self.known = 1 if one_place else FOLDS + 1
-        self.shares, self.last = np.empty((0, 0, self.known)), np.empty((0, 0))
+        self.shares, self.last, self.worst = np.empty((0, 0, self.known)), np.empty((0, 0)), np.empty((0, 0))
+        self.second = np.empty((0, 0))
 
     def first(self, worlds: Worlds, ropes: Ropes) -> Panel:
         """All questions of some worlds, of which nothing is known."""
@@ -143,7 +159,26 @@ class Kind:
             shares = np.concatenate([even, known], axis=2)
         else:
             shares = np.concatenate([known, np.clip(known[..., -1:] + _BESIDE, 0.0, 1.0)], axis=2)
+            shares = self._with_second(shares, site)
         return self._panel(worlds, ropes, shares, keep)
+
+    def _with_second(self, shares: FloatArray, site: Index) -> FloatArray:
+        """Also where a question was found worse: it may be there again, when it no longer is where it was."""
+        if not self.second.size or np.isnan(second := self.second[site]).all():
+            return shares
+        other = np.where(np.isnan(second), shares[..., 0], second)
+        return np.concatenate([shares, other[..., np.newaxis]], axis=2)
+
+    def found_worse(self, site: Index, panel: Panel, read: Read, *, broken: Flags) -> None:
+        """Remember where questions of some worlds were worst, which had not been seen before."""
+        if not self.second.size:
+            self.second = np.full(self.last.shape, np.nan)
+        some = broken[panel.owner] & (read.margin < 0.0)
+        self.second[site[panel.owner[some]], panel.place[some]] = read.worst[some]
+
+    def at_worst(self, worlds: Worlds, ropes: Ropes, site: Index, *, keep: Flags) -> Panel:
+        """Questions of some worlds at the one place where each was worst last; arguments as `again`."""
+        return self._panel(worlds, ropes, self.worst[site][..., np.newaxis], keep)
 
     def remember(self, site: Index, panel: Panel, read: Read, *, counts: Flags) -> None:
         """What was read: places of all that was asked, margins of those worlds that count."""

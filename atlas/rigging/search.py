@@ -169,6 +169,8 @@ class Searching:
         self.cause[turn.which] = np.where(margin <= brackets.close[turn.which], cause, self.cause[turn.which])
         for panel, read in zip(turn.panels, reads, strict=True):
             panel.kind.remember(turn.which, panel, read, counts=turn.all_over | (margin < 0.0))
+            if turn.all_over and (margin < 0.0).any():
+                panel.kind.found_worse(turn.which, panel, read, broken=margin < 0.0)
 
     def found(self) -> Found:
         """What it came to, once it asks nothing more."""

@@ -23,14 +23,23 @@ from atlas.rigging.asked import Index
 from atlas.rigging.panels import Flags, Kind, Panel, Read
 from atlas.rigging.rigged import Rigged
 from atlas.rigging.shown import PRETENSION_N, FloatArray
+from atlas.rigging.window_lines import (
+    STEP_M,
+    STEP_N,
+    Lines,
+    Meeting,
+    bounds,
+    first_meeting,
+    lines_of,
+    none_between,
+    with_one,
+)
 from atlas.rigging.worlds import BOTH, CLEARANCE, Worlds
 
 __all__ = ["RULE", "Closed", "ClosingWindow", "WorldOf"]
 
 RULE = -1
 """Names the rule on set tension beside the rows of `Stand` where it is what the clearance meets."""
-_STEP_N, _STEP_M = 1e-3, 1e-3
-"""Steps of the slopes: of the set tension, and of the place [m]."""
 _STRIDE_N, _STRIDE_M = 0.35, 0.6
 """Longest step: of the set tension, and of the place [m]."""
 _AIM, _AIM_MOST = 1e-4, 4e-4
@@ -40,8 +49,6 @@ _MET = 2.0
 _TOGETHER_M = 2e-5
 """Open and shut places nearer than this are one."""
 _SOON_M = 0.05
-_SURE_N = 0.02
-"""So near a set tension, as a share of it, lines are true enough to tell that none is left."""
 _FAR_N, _FAR_M = 0.1, 0.1
 """A longer step is far: there all questions are asked."""
 _LITTLE = 0.02
@@ -73,92 +80,6 @@ class Closed:
     cause: Index
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Lines:
-    """Where margins are used up: T = at + slope (p - p0), shape (sites, questions); absent where NaN.
-
-    `sheer_m` is the step to where it is used up whatever the set tension; infinite for all others.
-    """
-
-    at: FloatArray
-    slope: FloatArray
-    sheer_m: FloatArray
-
-
-def _lines(margin: FloatArray, *, sign: float, set_n: FloatArray, aim: FloatArray) -> _Lines:
-    """Of margins at (T, p), (T + step, p) and (T, p + step), shape (3, sites, questions).
-
-    `sign` is that of a margin's slope with T; one that has the other sign limits no set tension, but may
-    limit the place.
-    """
-    by_n = (margin[1] - margin[0]) / (_STEP_N * set_n[:, np.newaxis])
-    by_m = (margin[2] - margin[0]) / _STEP_M
-    left = margin[0] - aim[:, np.newaxis]
-    limits = sign * by_n > 0.0
-    sheer = ~limits & (by_m < 0.0)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        by_n = np.where(limits, by_n, np.nan)
-        sheer_m = np.where(sheer, -left / by_m, np.inf)
-        return _Lines(set_n[:, np.newaxis] - left / by_n, -by_m / by_n, sheer_m)
-
-
-def _with_one(lines: _Lines, set_n: FloatArray) -> _Lines:
-    """Beside them a set tension at whatever place: the rule's, or the least that is looked at."""
-    none = np.zeros(set_n.size)
-    return _Lines(
-        np.column_stack([lines.at, set_n]),
-        np.column_stack([lines.slope, none]),
-        np.column_stack([lines.sheer_m, none + np.inf]),
-    )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Meeting:
-    """First pair to meet: step of the place, and set tension there.
-
-    `sheer` where one force alone is met first, whatever the set tension; `low` where one clearance is, such
-    as that of a ferry line.
-    """
-
-    step_m: FloatArray
-    set_n: FloatArray
-    sheer: Flags
-    low: Flags
-
-
-def _first_meeting(force: _Lines, clear: _Lines) -> _Meeting:
-    """Of each site; the step is infinite where no pair closes further on."""
-    apart = force.at[:, :, np.newaxis] - clear.at[:, np.newaxis, :]
-    nearing = clear.slope[:, np.newaxis, :] - force.slope[:, :, np.newaxis]
-    with np.errstate(invalid="ignore", divide="ignore"):
-        step = np.where(nearing > 0.0, apart / nearing, np.inf)
-    step = np.where(np.isnan(step), np.inf, step)
-    flat = step.reshape(step.shape[0], -1)
-    pair, row = np.argmin(flat, axis=1), np.arange(flat.shape[0])
-    j, both_m = pair % step.shape[2], flat[row, pair]
-    force_m, clear_m = force.sheer_m.min(axis=1), clear.sheer_m.min(axis=1)
-    ahead = np.minimum(both_m, np.minimum(force_m, clear_m))
-    reached = clear.at[row, j] + clear.slope[row, j] * np.where(np.isfinite(ahead), ahead, 0.0)
-    sheer, low = force_m < np.minimum(both_m, clear_m), clear_m < np.minimum(both_m, force_m)
-    return _Meeting(ahead, reached, sheer, low)
-
-
-def _bounds(force: _Lines, clear: _Lines, step_m: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """The most set tension that the forces allow and the least that the clearances ask, a step on."""
-    most, least = (
-        np.where(np.isnan(lines.at), none, lines.at + lines.slope * step_m[:, np.newaxis])
-        for lines, none in ((force, np.inf), (clear, -np.inf))
-    )
-    return most.min(axis=1), least.max(axis=1)
-
-
-def _none_between(force: _Lines, clear: _Lines, set_n: FloatArray) -> Flags:
-    """Whether near here no set tension is left between the two."""
-    most, least = _bounds(force, clear, np.zeros(set_n.size))
-    near = np.maximum(np.abs(most - set_n), np.abs(least - set_n)) <= _SURE_N * set_n
-    return near & (most < least)
-
-
 def _table_of(panel: Panel, values: FloatArray | Index, variants: int) -> FloatArray:
     """Values of a panel's questions, shape (variants, sites, questions); NaN where one was not asked."""
     found = np.full((panel.worlds, panel.each), np.nan)
@@ -168,11 +89,20 @@ def _table_of(panel: Panel, values: FloatArray | Index, variants: int) -> FloatA
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Turn:
-    """Sites looked at in one way, and the panels of forces and of clearances."""
+    """Sites looked at in one way, and the panels of forces and of clearances.
+
+    Attributes
+    ----------
+    back : an answer is put back
+    variants : worlds of each site in `panels`: one, or three as in `lines_of`
+    beside : panels of three worlds a site, at one place of each question; none where `panels` have three
+    """
 
     which: Index
+    back: bool
     variants: int
     panels: list[Panel]
+    beside: list[Panel]
 
 
 class ClosingWindow:
@@ -186,8 +116,19 @@ class ClosingWindow:
         start_m: FloatArray,
         start_n: FloatArray,
         between_m: tuple[FloatArray, FloatArray],
+        sites: Index | None = None,
     ) -> None:
-        """Begin at a place and a set tension; `between_m` are the places between which it is looked for."""
+        """Begin at a place and a set tension.
+
+        Parameters
+        ----------
+        world_of : worlds by their sites' numbers here
+        between_m : places between which it is looked for
+        sites : columns of the table, of some sites; None for all
+        """
+        self.ropes, self.world_of, self.between_m = rigged.ropes, world_of, between_m
+        self.rule_most_n = rigged.rule_most_n if sites is None else rigged.rule_most_n[sites]
+        self.at_m, self.set_n = start_m.copy(), start_n.copy()
         # between the last place seen open, with its set tension, and the first seen shut
         self.rigged, self.world_of, self.between_m = rigged, world_of, between_m
         self.at_m, self.set_n = start_m.copy(), start_n.copy()
@@ -209,35 +150,49 @@ class ClosingWindow:
             self._give_up()
             return []
         if going.size:
-            worlds, site = self._worlds(going, 3), np.tile(going, 3)
-            ropes = self.rigged.ropes
-            first = [kind.first(worlds, ropes) for kind in self.kinds] if not self.near else []
-            known = zip(self.kinds, self.near, strict=False)
-            panels = [kind.again(worlds, ropes, site, keep=near[site].ravel()) for kind, near in known]
-            self.turns.append(_Turn(going, 3, first or panels))
+            self.turns.append(self._near_turn(going) if self.near else self._first_turn(going))
         if back.size:
             worlds = self._worlds(back, 1)
-            all_over = [
-                kind.again(worlds, self.rigged.ropes, back, keep=None, all_over=True) for kind in self.kinds
-            ]
-            self.turns.append(_Turn(back, 1, all_over))
+            all_over = [kind.again(worlds, self.ropes, back, keep=None, all_over=True) for kind in self.kinds]
+            self.turns.append(_Turn(back, True, 1, all_over, []))
         self.left -= 1
-        return [panel for turn in self.turns for panel in turn.panels]
+        return [panel for turn in self.turns for panel in (*turn.panels, *turn.beside)]
+
+    def _first_turn(self, going: Index) -> _Turn:
+        worlds = self._worlds(going, 3)
+        return _Turn(going, False, 3, [kind.first(worlds, self.ropes) for kind in self.kinds], [])
+
+    def _near_turn(self, going: Index) -> _Turn:
+        kinds = list(zip(self.kinds, self.near, strict=True))
+        worlds, thrice = self._worlds(going, 3), np.tile(going, 3)
+        one = worlds.part(np.arange(going.size))
+        panels = [kind.again(one, self.ropes, going, keep=near[going].ravel()) for kind, near in kinds]
+        beside = [
+            kind.at_worst(worlds, self.ropes, thrice, keep=near[thrice].ravel()) for kind, near in kinds
+        ]
+        return _Turn(going, False, 1, panels, beside)
 
     def take(self, reads: Sequence[Read]) -> None:
         """Step on, or be sure."""
         left = iter(reads)
         for turn in self.turns:
-            own = [next(left) for _ in turn.panels]
+            own, beside = ([next(left) for _ in panels] for panels in (turn.panels, turn.beside))
             self._remember(turn, own)
             margins = [
                 _table_of(panel, read.margin, turn.variants)
                 for panel, read in zip(turn.panels, own, strict=True)
             ]
-            if turn.variants == 1:
-                self._put_back(turn.which, margins, _table_of(turn.panels[0], own[0].cause, 1)[0])
+            here = [margin[0] for margin in margins]
+            if turn.back:
+                broken = np.minimum(here[0].min(axis=1), here[1].min(axis=1)) < 0.0
+                for kind, panel, read in zip(self.kinds, turn.panels, own, strict=True):
+                    kind.found_worse(turn.which, panel, read, broken=broken)
+                self._put_back(turn.which, here, _table_of(turn.panels[0], own[0].cause, 1)[0])
+            elif beside:
+                near = zip(turn.beside, beside, strict=True)
+                self._step(turn.which, here, [_table_of(panel, read.margin, 3) for panel, read in near])
             else:
-                self._step(turn.which, margins)
+                self._step(turn.which, here, margins)
 
     def closed(self) -> Closed:
         """What it came to, once it asks nothing more."""
@@ -246,47 +201,46 @@ class ClosingWindow:
 
     def _worlds(self, which: Index, variants: int) -> Worlds:
         """Worlds flat over (variants, sites): as it stands, with more set tension, further on."""
-        set_n = np.concatenate([self.set_n[which] * (1.0 + _STEP_N * (k == 1)) for k in range(variants)])
-        at_m = np.concatenate([self.at_m[which] + _STEP_M * (k == 2) for k in range(variants)])
+        set_n = np.concatenate([self.set_n[which] * (1.0 + STEP_N * (k == 1)) for k in range(variants)])
+        at_m = np.concatenate([self.at_m[which] + STEP_M * (k == 2) for k in range(variants)])
         return self.world_of(np.tile(which, variants), at_m, set_n)
 
     def _remember(self, turn: _Turn, reads: Sequence[Read]) -> None:
         for kind, panel, read in zip(self.kinds, turn.panels, reads, strict=True):
             if not kind.shares.size:
                 kind.shares = np.zeros((self.at_m.size, panel.each, kind.known))
-                kind.last = np.zeros((self.at_m.size, panel.each))
-            kind.remember(
-                np.tile(turn.which, turn.variants), panel, read, counts=np.zeros(panel.worlds, bool)
-            )
+                kind.last, kind.worst = np.zeros((2, self.at_m.size, panel.each))
+            site = np.tile(turn.which, turn.variants)
+            kind.remember(site, panel, read, counts=np.zeros(panel.worlds, bool))
+            kind.worst[site[panel.owner], panel.place] = read.worst
         if not self.near:
             self.near = [np.ones(kind.last.shape, dtype=bool) for kind in self.kinds]
 
-    def _step(self, which: Index, margins: Sequence[FloatArray]) -> None:
+    def _step(self, which: Index, here: Sequence[FloatArray], beside: Sequence[FloatArray]) -> None:
         """To where the first pair meets, as far as the lines may be trusted."""
-        set_n, rule_n, aim = self.set_n[which], self.rigged.rule_most_n[which], self.aim[which]
+        set_n, rule_n, aim = self.set_n[which], self.rule_most_n[which], self.aim[which]
         force, clear = (
-            _lines(margin, sign=sign, set_n=set_n, aim=aim)
-            for margin, sign in zip(margins, (-1.0, 1.0), strict=True)
+            lines_of(margin, by, sign=sign, set_n=set_n, aim=aim)
+            for margin, by, sign in zip(here, beside, (-1.0, 1.0), strict=True)
         )
-        force = _with_one(force, rule_n)
-        clear = _with_one(clear, np.full(which.size, PRETENSION_N.low))
-        meets = _first_meeting(force, clear)
-        here = [margin[0] for margin in margins]
+        force = with_one(force, rule_n)
+        clear = with_one(clear, np.full(which.size, PRETENSION_N.low))
+        meets = first_meeting(force, clear)
         self._look_near(which, (force, clear), meets, here)
         # no set tension mends a question that fails and does not follow it
         hopeless = [
             ((margin < 0.0) & np.isnan(lines.at[:, : margin.shape[1]])).any(axis=1)
             for margin, lines in zip(here, (force, clear), strict=True)
         ]
-        shut = hopeless[0] | hopeless[1] | _none_between(force, clear, set_n)
+        shut = hopeless[0] | hopeless[1] | none_between(force, clear, set_n)
         self._see(which, meets, *(np.nanmin(margin, axis=1) for margin in here), shut=shut)
         self._move(which, meets, force, clear)
 
     def _see(
-        self, which: Index, meets: _Meeting, force: FloatArray, clear: FloatArray, *, shut: Flags
+        self, which: Index, meets: Meeting, force: FloatArray, clear: FloatArray, *, shut: Flags
     ) -> None:
         """Whether it is open or shut here, or met; never, if open at the last place or shut at the first."""
-        at, set_n, rule_n = self.at_m[which], self.set_n[which], self.rigged.rule_most_n[which]
+        at, set_n, rule_n = self.at_m[which], self.set_n[which], self.rule_most_n[which]
         lowest, highest = (end[which] for end in self.between_m)
         tautest, slackest = (
             set_n >= rule_n * (1.0 - _ROUND_OFF),
@@ -314,7 +268,7 @@ class ClosingWindow:
         inside = low + np.where(unseen, 0.2, 0.5) * (high - low)
         return np.where(past, np.where(unseen & (high - first < _SOON_M), first, inside), to)
 
-    def _move(self, which: Index, meets: _Meeting, force: _Lines, clear: _Lines) -> None:
+    def _move(self, which: Index, meets: Meeting, force: Lines, clear: Lines) -> None:
         """Newton's step, amid the set tensions there; to the open place where open and shut are together."""
         at, set_n, met = self.at_m[which], self.set_n[which], self.met[which]
         lowest, highest = (end[which] for end in self.between_m)
@@ -322,18 +276,18 @@ class ClosingWindow:
         together &= self.shut_m[which] - self.open_m[which] <= _TOGETHER_M
         to = np.clip(at + np.clip(meets.step_m, -_STRIDE_M, _STRIDE_M), lowest, highest)
         to = np.where(together, self.open_m[which], self._between(which, to))
-        most, least = _bounds(force, clear, to - at)
+        most, least = bounds(force, clear, to - at)
         amid = np.clip(
             0.5 * (most + least),
             np.maximum((1.0 - _STRIDE_N) * set_n, PRETENSION_N.low),
-            np.minimum((1.0 + _STRIDE_N) * set_n, self.rigged.rule_most_n[which]),
+            np.minimum((1.0 + _STRIDE_N) * set_n, self.rule_most_n[which]),
         )
         self.at_m[which] = np.where(met, at, to)
         self.set_n[which] = np.where(met, set_n, amid)
         self.met[which] |= together
 
     def _look_near(
-        self, which: Index, pair: tuple[_Lines, _Lines], meets: _Meeting, here: Sequence[FloatArray]
+        self, which: Index, pair: tuple[Lines, Lines], meets: Meeting, here: Sequence[FloatArray]
     ) -> None:
         """Ask next time what is little, or comes near to where the pair meets; all, while that is far."""
         set_n = self.set_n[which]
@@ -346,16 +300,16 @@ class ClosingWindow:
             least = margin <= np.maximum(np.nanmin(margin, axis=1), _LITTLE)[:, np.newaxis]
             near[which] = far[:, np.newaxis] | close | least
 
-    def _put_back(self, which: Index, margins: Sequence[FloatArray], cause: FloatArray) -> None:
+    def _put_back(self, which: Index, here: Sequence[FloatArray], cause: FloatArray) -> None:
         """Done where nothing is broken; else all questions are asked again, and more is aimed at."""
-        force = margins[0][0]
+        force = here[0]
         worst = np.argmin(force, axis=1)
         row = np.arange(which.size)
-        at_rule = self.set_n[which] >= self.rigged.rule_most_n[which] * (1.0 - _RULED)
+        at_rule = self.set_n[which] >= self.rule_most_n[which] * (1.0 - _RULED)
         slack = force[row, worst] > _RULED
         alone = np.where(slack, CLEARANCE, cause[row, worst])
         self.cause[which] = np.where(at_rule & slack, RULE, alone).astype(np.intp)
-        fine = np.minimum(force[row, worst], margins[1][0].min(axis=1)) >= 0.0
+        fine = np.minimum(force[row, worst], here[1].min(axis=1)) >= 0.0
         broken = which[~fine]
         self.done[which[fine]] = True
         self.met[broken] = False

@@ -48,6 +48,7 @@ DROPPABLE = {
     "section": (),
     "lines": (),
     "track": (),
+    "rigs": (),
     "levels": ("low", "modelled"),
     "anchors": ("spare",),
     "posts": tuple(kind.value for kind in PostKind),

@@ -12,7 +12,7 @@ Positive = Annotated[float, Field(gt=0)]
 NotNegative = Annotated[float, Field(ge=0)]
 Rgb = Annotated[str, Field(pattern=r"^#[0-9a-f]{6}$")]
 FaceName = Literal["regular", "medium", "semibold", "bold", "italic"]
-StopCell = Literal["limit_speed", "float", "governs", "planned", "set_tension"]
+StopCell = Literal["limit_speed", "float", "limit_bow", "limit_stage", "governs", "planned", "set_tension"]
 
 
 class PageMargins(Strict):
@@ -65,6 +65,7 @@ class Colours(Strict):
     flow: Rgb
     land: Rgb
     work_area: Rgb
+    no_go: Rgb
     danger: Rgb
     warning: Rgb
     caution: Rgb
@@ -72,7 +73,7 @@ class Colours(Strict):
 
 
 ColourName = Literal[
-    "ink", "muted", "hair", "paper", "water", "flow", "land", "work_area",
+    "ink", "muted", "hair", "paper", "water", "flow", "land", "work_area", "no_go",
     "danger", "warning", "caution", "notice",
 ]  # fmt: skip
 
@@ -106,6 +107,7 @@ class Styles(Strict):
     label: Style
     body: Style
     note: Style
+    note_strong: Style
     strong: Style
     column: Style
     table: Style
@@ -144,8 +146,10 @@ class Strokes(Strict):
     bank_guessed: StrokeRule
     flow: StrokeRule
     work_area: StrokeRule
-    danger: StrokeRule
+    out_of_reach: StrokeRule
     no_go: StrokeRule
+    grid: StrokeRule
+    danger: StrokeRule
     water_planning: StrokeRule
     water_survey: StrokeRule
     dimension: StrokeRule
@@ -224,7 +228,7 @@ class ColumnBlock(Block):
 
 
 class Blocks(Strict):
-    """The fourteen things of a sheet."""
+    """The fourteen things of a sheet, and the rigs that were not chosen."""
 
     head: Block
     stop: StopBlock
@@ -233,6 +237,7 @@ class Blocks(Strict):
     section: SectionBlock
     lines: Block
     track: Block
+    rigs: Block
     levels: Block
     anchors: Block
     posts: Block

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from atlas.paper import Align, Cell, Column, Item, Row, Span, Symbol, Table, lay_table
+from atlas.paper import Align, Cell, Column, Item, Row, Span, Symbol, Table
 from atlas.plan.rig_results import AnchorPlan
+from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
-from atlas.sheets.pieces import row_pad_mm, titled
+from atlas.sheets.figures import number_and_unit
+from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "anchors"
 _HEADS = ("tag", "use", "kind", "height", "load", "asked", "held")
-_WIDTHS_MM = (10.5, 20.0, None, 11.0, 13.0, 13.0, 15.5)
+_WIDTHS_MM = (9.2, 17.3, None, 17.2, 12.0, 12.0, 14.8)
 _FIRST_FIGURE = 3
 _HEIGHT = 3
 _FILLED = {"track": Symbol.TRIANGLE_FILLED, "ferry": Symbol.SQUARE_FILLED, "up_down": Symbol.DIAMOND_FILLED}
@@ -67,6 +69,17 @@ def height_text(desk: Desk, anchor: AnchorPlan) -> str:
     return desk.first(Figure.TIE_HEIGHT, anchor.height_planning_m)
 
 
+def least_height_text(desk: Desk, anchor: AnchorPlan) -> str:
+    """The least tie height of a track anchor at the planning level; nothing of others."""
+    rig = desk.plan.chosen
+    least = rig.tie_heights if isinstance(rig, TrackLineRig) else None
+    if least is None or "track" not in anchor.uses or anchor.load_n is None or anchor.drowned:
+        return ""
+    height_m = least.near_m if anchor.bank == "near" else least.far_m
+    shown = desk.first(Figure.TIE_HEIGHT_NEEDED, max(0.0, height_m - rig.planning.rise_m))
+    return desk.words("sheet.anchors.least", height=number_and_unit(shown)[0])
+
+
 def anchor_cells(desk: Desk, anchor: AnchorPlan) -> tuple[str, ...]:
     """Tag, bank and use, what, tie height, load, asked, held."""
     return (
@@ -110,7 +123,9 @@ def _row(desk: Desk, anchor: AnchorPlan) -> Row:
     strong = desk.styles["table_strong"]
     tag, *rest = anchor_cells(desk, anchor)
     cells: list[str | Cell] = [Cell(text=tag, style=strong, symbol=anchor_symbol(anchor)), *rest]
-    cells[_HEIGHT] = Cell(text=rest[_HEIGHT - 1], style=strong)
+    least = least_height_text(desk, anchor)
+    height = Span(rest[_HEIGHT - 1], strong)
+    cells[_HEIGHT] = Cell(text=(height, Span(f"  {least}", desk.styles["table"])) if least else (height,))
     if anchor.why:
         cells[-2:] = [Cell(text=text, style=strong) for text in rest[-2:]]
     spare = anchor.load_n is None
@@ -140,6 +155,8 @@ def lay_anchors(desk: Desk) -> list[Item]:
     anchors = [anchor for anchor in desk.plan.chosen.anchors if not is_out(anchor)]
     items, room = titled(desk, box, words("sheet.anchors.title"), block=BLOCK, note=_notes(desk, anchors))
     style, head = desk.styles["table"], desk.styles["column"]
+    least = any(least_height_text(desk, anchor) for anchor in anchors)
+    heads = [f"{name}_least" if name == "height" and least else name for name in _HEADS]
     columns = tuple(
         Column(
             style=style,
@@ -155,11 +172,11 @@ def lay_anchors(desk: Desk) -> list[Item]:
         block=BLOCK,
         columns=columns,
         rows=tuple(rows),
-        head=Row(cells=tuple(Cell(text=words(f"sheet.anchors.{name}"), style=head) for name in _HEADS)),
+        head=Row(cells=tuple(Cell(text=words(f"sheet.anchors.{name}"), style=head) for name in heads)),
         more=words("sheet.more", count="{count}"),
         more_style=head,
         gap_mm=0.6,
         pad_mm=row_pad_mm(desk, room, rows=len(rows) + 1),
         rule=desk.strokes["hairline"],
     )
-    return [*items, *lay_table(table, room, desk.fonts).items]
+    return [*items, *lay_rows(desk, table, room)]

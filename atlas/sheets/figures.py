@@ -31,6 +31,11 @@ def unbroken(shown: str) -> str:
     return shown.replace(" ", "\N{NO-BREAK SPACE}")
 
 
+def signed(shown: str) -> str:
+    """A figure that may be under zero, with a true minus: a hyphen is lost in laminate."""
+    return shown.replace("-", "\N{MINUS SIGN}", 1) if shown.startswith("-") else shown
+
+
 def date_text(day: date) -> str:
     """ISO 8601: the one form that every agency reads alike."""
     return day.isoformat()

@@ -63,8 +63,8 @@ def crew_text(desk: Desk) -> str:
 
 def _row(desk: Desk, need: GearNeed) -> Row:
     count, name, rating, short = gear_cells(desk, need)
-    strong, unit = desk.styles["table_strong"], desk.styles["label"]
-    spans = (Span(name, desk.styles["table"]), *((Span(f"  {rating}", unit),) if rating else ()))
+    strong, unit = desk.styles["note_strong"], desk.styles["label"]
+    spans = (Span(name, desk.styles["note"]), *((Span(f"  {rating}", unit),) if rating else ()))
     return Row(
         cells=(
             Cell(text=count, style=strong, symbol=Symbol.TICK_BOX),
@@ -98,7 +98,7 @@ def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
 
 def _row_mm(desk: Desk) -> float:
     """Least height of a row."""
-    heights = desk.fonts.heights(desk.styles["table_strong"])
+    heights = desk.fonts.heights(desk.styles["note_strong"])
     return heights.ascent_mm + heights.descent_mm + 2 * _PAD_LEAST_MM
 
 
@@ -125,7 +125,7 @@ def _lay_crew(desk: Desk, room: Box) -> LaidOut:
 
 
 def _lay_column(desk: Desk, rows: Sequence[Row], box: Box) -> list[Item]:
-    style = desk.styles["table"]
+    style = desk.styles["note"]
     table = Table(
         block=BLOCK,
         columns=(

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from atlas.paper import Align, Cell, Column, Item, Row, Table, lay_table
+from atlas.paper import Align, Cell, Column, Item, Row, Table
 from atlas.plan.track_results import TrackCase, TrackStage
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
-from atlas.sheets.pieces import row_pad_mm, titled
+from atlas.sheets.figures import number_and_unit, signed, unbroken
+from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "levels"
+_SECONDS_A_MINUTE = 60.0
 _HEADS = ("stage", "speed", "held", "swamped", "clear", "verdict")
 _STAGE_ASSUMED = (
     "stage_assumed",
@@ -62,7 +64,7 @@ def level_row(desk: Desk, stage: TrackStage) -> tuple[str, ...]:
         desk.first(Figure.SPEED, stage.design_speed_m_s),
         _factor(desk, stage, "boat-held"),
         _factor(desk, stage, "boat-swamped"),
-        desk.first(Figure.CLEARANCE, least_clearance_m(stage)),
+        signed(desk.first(Figure.CLEARANCE, least_clearance_m(stage))),
         desk.words("sheet.levels.inside" if stage.inside else "sheet.levels.outside"),
     )
 
@@ -101,6 +103,26 @@ def _row(desk: Desk, stage: TrackStage, drop: int | None) -> Row:
     return Row(cells=(*texts[:-1], verdict), drop=drop)
 
 
+def stop_text(desk: Desk) -> str:
+    """The rise between two looks that turns the crew back; nothing where it is not known."""
+    answers = desk.plan.chosen.answers
+    decisions = () if answers is None else answers.decisions
+    numbers = {
+        number.name: number.value
+        for decision in decisions
+        if decision.code == "every_interval"
+        for number in decision.numbers
+    }
+    if not {"rise_to_stop_m", "interval_s"} <= numbers.keys():
+        return ""
+    shown = desk.first(Figure.RISE_TO_STOP, numbers["rise_to_stop_m"])
+    if float(number_and_unit(shown)[0]) <= 0.0:
+        return desk.words("sheet.levels.stop_any")
+    rise = unbroken(shown)
+    minutes = unbroken(desk.first(Figure.MINUTES_TO_ARRIVE, numbers["interval_s"] / _SECONDS_A_MINUTE))
+    return desk.words("sheet.levels.stop", rise=rise, minutes=minutes)
+
+
 def lay_levels(desk: Desk) -> list[Item]:
     """The block of levels."""
     box = desk.box(desk.template.block.levels)
@@ -111,6 +133,8 @@ def lay_levels(desk: Desk) -> list[Item]:
     stages = desk.plan.track_line.stages
     ranks = level_ranks(stages, desk.template.block.levels.drop)
     rows = [_row(desk, stage, rank) for stage, rank in zip(stages, ranks, strict=True)]
+    if stop := stop_text(desk):
+        rows.append(Row(cells=(Cell(text=stop, style=desk.styles["strong"], align=Align.LEFT, wraps=True),)))
     rows.append(Row(cells=(Cell(text=level_notes(desk), style=head, align=Align.LEFT, wraps=True),)))
     table = Table(
         block=BLOCK,
@@ -124,4 +148,4 @@ def lay_levels(desk: Desk) -> list[Item]:
         gap_mm=1.0,
         rule=desk.strokes["hairline"],
     )
-    return [*items, *lay_table(table, room, desk.fonts).items]
+    return [*items, *lay_rows(desk, table, room)]

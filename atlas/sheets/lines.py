@@ -21,8 +21,8 @@ _NEEDED_MM = 15.0
 _TAKE_MM = 18.0
 _NOTE_OVER_MM = 3.0
 """The text under the name may reach under the needed figure, which is never that wide."""
-_FIRST_MM = 3.2
-_SECOND_MM = 5.88
+_FIRST_MM = 3.05
+_SECOND_MM = 5.73
 """Baselines of a row from its rule."""
 
 

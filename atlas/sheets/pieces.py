@@ -3,9 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from atlas.faults import BlockOverrun
-from atlas.paper import Align, Box, Item, Line, Point, Span, place_line, spans_width_mm
+from atlas.paper import (
+    Align,
+    Box,
+    Item,
+    Line,
+    Point,
+    Span,
+    Table,
+    lay_table,
+    place_line,
+    spans_width_mm,
+)
 from atlas.paper.measure import SLACK_MM, require_spans
 from atlas.sheets.desk import Desk
 
@@ -86,6 +98,23 @@ def row_pad_mm(desk: Desk, room: Box, *, rows: int) -> float:
     heights = desk.fonts.heights(desk.styles["table"])
     spare_mm = room.height_mm / max(1, rows) - heights.ascent_mm - heights.descent_mm
     return min(max(spare_mm / 2, _PAD_LEAST_MM), _PAD_MOST_MM)
+
+
+def lay_rows(desk: Desk, table: Table, room: Box) -> list[Item]:
+    """A table of a block; where rows of several lines leave no room for air between rows, without it.
+
+    Raises
+    ------
+    BlockOverrun, MissingGlyphs
+        As `lay_table`.
+    """
+    try:
+        laid = lay_table(table, room, desk.fonts)
+    except BlockOverrun:
+        laid = None
+    if laid is None or laid.dropped:
+        laid = lay_table(replace(table, pad_mm=min(table.pad_mm, _PAD_LEAST_MM)), room, desk.fonts)
+    return list(laid.items)
 
 
 def titled(desk: Desk, box: Box, title: str, *, block: str, note: str = "") -> tuple[list[Item], Box]:

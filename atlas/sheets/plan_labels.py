@@ -9,8 +9,10 @@ import shapely
 from atlas.paper import Align, Point, Text
 from atlas.records import Bank, NearBank
 from atlas.sheets.desk import Desk
+from atlas.sheets.figures import number_and_unit
 from atlas.sheets.lines import tag_of
 from atlas.sheets.map_labels import MapLabel
+from atlas.sheets.plan_grounds import reached_share
 from atlas.sheets.plan_rig import RigInPlan
 from atlas.sheets.plan_things import (
     ANCHOR_MM,
@@ -102,6 +104,19 @@ def post_labels(desk: Desk, view: View) -> list[MapLabel]:
     ]
 
 
+def _work_area_name(desk: Desk) -> str:
+    """That it is the work area, and in how much of it the boat is held where that is not all."""
+    share = reached_share(desk)
+    if share >= 1.0:
+        return desk.words("sheet.plan.work_area")
+    shown = desk.first(Figure.REACHED, 100.0 * share)
+    if number_and_unit(shown)[0] == "100":  # all but a hair
+        return desk.words("sheet.plan.work_area")
+    if number_and_unit(shown)[0] == "0":
+        return desk.words("sheet.plan.work_area_missed")
+    return desk.words("sheet.plan.work_area_held", share=shown)
+
+
 def work_area_labels(desk: Desk, view: View) -> list[MapLabel]:
     """That it is the work area, at its edge."""
     labels = []
@@ -116,7 +131,7 @@ def work_area_labels(desk: Desk, view: View) -> list[MapLabel]:
         else:
             middle = visible.representative_point()
             points = ((middle.x, middle.y),)
-        runs = ((desk.words("sheet.plan.work_area"), "water_label"),)
+        runs = ((_work_area_name(desk), "water_label"),)
         labels.append(MapLabel(f"work area {number}", points, runs, mark_mm=0.4))
     return labels
 

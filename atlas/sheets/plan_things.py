@@ -34,11 +34,16 @@ def shape_on_page(view: View, shape: PlacedShape) -> shapely.Geometry:
     return geometry.intersection(view.window)
 
 
+def kind_name(desk: Desk, kind: str, kind_text: str) -> str:
+    """A danger's name in the wording, or as the survey has it."""
+    if kind == DangerKind.OTHER.value:
+        return kind_text.replace("_", " ")
+    return desk.words(f"sheet.danger.{kind}")
+
+
 def danger_name(desk: Desk, danger: PlacedDanger) -> str:
-    """The danger's name in the wording, or as the survey has it."""
-    if danger.kind is DangerKind.OTHER:
-        return danger.kind_text.replace("_", " ")
-    return desk.words(f"sheet.danger.{danger.kind.value}")
+    """What a danger is called."""
+    return kind_name(desk, danger.kind.value, danger.kind_text)
 
 
 def anchor_point(shape: PlacedShape) -> Point:
@@ -97,14 +102,19 @@ def beyond_text(desk: Desk, view: View) -> str:
 
 
 def lay_work_area(desk: Desk, view: View, area: PlacedShape) -> list[Item]:
-    """The work area's dotted edge; one drawn as a point is a small ring."""
+    """The work area: paper white in the water, with a dotted edge; drawn as a point a small ring."""
     stroke = desk.strokes["work_area"]
     visible = shape_on_page(view, area)
     items: list[Item] = []
     for part in shapely.get_parts(visible):
         if part.geom_type == "Polygon":
             points = tuple((float(x), float(y)) for x, y in part.exterior.coords[:-1])
-            items.append(Polyline(points=points, closed=True, stroke=stroke, block=BLOCK, clear_of_text=True))
+            items.append(
+                Polyline(
+                    points=points, closed=True, stroke=stroke, fill=desk.colours["work_area"], block=BLOCK,
+                    clear_of_text=True,
+                )
+            )  # fmt: skip
         elif part.geom_type == "Point":
             items.append(
                 Circle(

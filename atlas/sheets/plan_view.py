@@ -13,7 +13,8 @@ from atlas.sheets.desk import Desk
 from atlas.sheets.map_labels import MapLabel, grown, lay_map_labels
 from atlas.sheets.pieces import titled
 from atlas.sheets.plan_corners import Corners, choose_corners, lay_corners
-from atlas.sheets.plan_ground import lay_no_go, lay_reached
+from atlas.sheets.plan_grid import Tick, grid_ticks, lay_ticks
+from atlas.sheets.plan_grounds import lay_no_go, lay_out_of_reach, no_go_on_page
 from atlas.sheets.plan_labels import (
     anchor_labels,
     bank_names,
@@ -69,6 +70,8 @@ class Scene:
     """Without the corners' panels."""
     rig: RigInPlan
     corners: Corners
+    no_go: list[shapely.Polygon]
+    ticks: list[Tick]
     arrows: list[shapely.LineString]
     ink: list[shapely.Geometry]
     """Lines, carriage, boat and dangers: what no label may cover."""
@@ -105,13 +108,17 @@ def plan_scene(desk: Desk, view: View) -> Scene:
     busy = [*ink, *_signs(desk, view), *areas]
     banks = grown(river.banks, _BANK_INK_MM)
     corners = choose_corners(desk, view, [*busy, *banks])
+    ticks = grid_ticks(desk, view, [*busy, *banks], corners.panels)
+    rooms = [taken for tick in ticks for taken in tick.taken]
     return Scene(
         view=view,
+        no_go=no_go_on_page(desk, view, river.water),
+        ticks=ticks,
         whole_river=river,
         river=without(river, corners.panels_over(banks)),
         rig=rig,
         corners=corners,
-        arrows=place_arrows(site, view, river, [*busy, *corners.panels]),
+        arrows=place_arrows(site, view, river, [*busy, *rooms, *corners.panels]),
         ink=ink,
         banks=banks,
         outlines=grown([area.boundary for area in areas if area.geom_type == "Polygon"], _OUTLINE_INK_MM),
@@ -140,6 +147,7 @@ def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
         *scene.ink,
         *scene.outlines,
         *scene.corners.panels,
+        *(taken for tick in scene.ticks for taken in tick.taken),
         *scene.banks,
         *grown(scene.arrows, _ARROW_INK_MM),
     ]
@@ -149,22 +157,23 @@ def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
     return [*(text for text, _ in names), *items]
 
 
-def _lay_scene(desk: Desk, scene: Scene, labels: list[Item], *, sparse: bool) -> list[Item]:
-    """Everything but the labels, which hatching keeps clear of, from what lies lowest to what lies on top."""
+def _lay_scene(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
+    """Everything but the labels, from what lies lowest to what lies on top."""
     plan, view = desk.plan, scene.view
     x, y = view.turned(flow_direction(plan.frame))
     posts = () if sparse else plan.posts
     return [
+        *lay_no_go(desk, scene.no_go),
         *lay_water(desk, scene.river),
-        *lay_reached(desk, view),
         *(item for area in plan.frame.work_areas for item in lay_work_area(desk, view, area)),
-        *lay_no_go(desk, view, labels, scene.corners.panels),
+        *(item for area in plan.frame.work_areas for item in lay_out_of_reach(desk, view, area)),
         *lay_arrows(desk, scene.arrows, degrees(atan2(x, -y))),
         *(item for danger in plan.frame.dangers for item in lay_danger(desk, view, danger)),
         *lay_rig(desk, view, scene.rig),
         *(item for anchor in plan.chosen.anchors for item in lay_anchor(view, anchor)),
         *(item for post in posts for item in lay_post(desk, view, post)),
         *lay_corners(desk, scene.corners),
+        *lay_ticks(desk, scene.ticks),
         Rect(box=view.frame, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True),
     ]
 
@@ -201,8 +210,7 @@ def _fitted(desk: Desk, room: Box, margin: float) -> tuple[View, str]:
 def _lay_in(desk: Desk, room: Box, margin: float, *, sparse: bool) -> tuple[list[Item], View]:
     view, beyond = _fitted(desk, room, margin)
     scene = plan_scene(desk, view)
-    labels = _lay_labels(desk, scene, sparse=sparse)
-    items = [*_lay_scene(desk, scene, labels, sparse=sparse), *labels]
+    items = [*_lay_scene(desk, scene, sparse=sparse), *_lay_labels(desk, scene, sparse=sparse)]
     if beyond:
         under = room.below(view.frame.height_mm + _UNDER_GAP_MM)
         items += lay_text(beyond, desk.styles["small"], under, desk.fonts, block=BLOCK)
@@ -222,7 +230,11 @@ def lay_plan(desk: Desk) -> tuple[list[Item], View]:
     """
     box = desk.box(desk.template.block.plan)
     words = desk.words
-    items, room = titled(desk, box, words("sheet.plan.title"), block=BLOCK, note=words("sheet.plan.note"))
+    notes = [words("sheet.plan.note")]
+    if desk.plan.chosen.answers is not None:
+        notes.insert(0, words("sheet.plan.no_go_note"))
+    note = words("sheet.separator").join(notes)
+    items, room = titled(desk, box, words("sheet.plan.title"), block=BLOCK, note=note)
     *earlier, last = ((margin, sparse) for sparse in (False, True) for margin in _MARGINS)
     for margin, sparse in earlier:
         try:

@@ -1,22 +1,19 @@
-"""Posts: who stands where, by the grid and the distance from the track line; and whether that is in time."""
+"""Posts: who stands where, by the grid and by the distance from the track line."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import radians, tan
 
 from atlas.frame import usng
-from atlas.paper import Align, Box, Column, Item, Row, Table, lay_table
+from atlas.paper import Align, Cell, Column, Item, Row, Table
 from atlas.plan.results import PostPlan
+from atlas.records import PostKind
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
-from atlas.sheets.figures import unbroken
-from atlas.sheets.pieces import lay_runs, row_pad_mm, titled
+from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
 from atlas.units import Figure
 
 BLOCK = "posts"
-_IN_TIME_MM, _IN_TIME_BASE_MM = 3.6, 0.9
-"""Height of the line at the foot of the block, and its baseline over the edge."""
 TEN_METRES = 4
 """Digits each way of a grid reference to 10 m."""
 _ON_A_BANK = 0.5
@@ -73,40 +70,60 @@ def post_row(desk: Desk, post: PostPlan) -> tuple[str, str, str]:
     return name, grid_text(post), distance_text(desk, post)
 
 
-def in_time_text(desk: Desk) -> str:
-    """How far up the spotter has to stand, and how many throwers have time for a throw."""
+def _spotter_m(desk: Desk) -> float | None:
+    """How far up the spotter must stand at the least; None where that is not known."""
     answers = desk.plan.chosen.answers
-    if answers is None:
-        return ""
+    return None if answers is None else answers.posts.spotter_needed_m
+
+
+def _is_spotter(post: PostPlan) -> bool:
+    return post.kind is PostKind.UPSTREAM_SPOTTER and post.downstream_m < 0
+
+
+def spotter_name(desk: Desk, post: PostPlan) -> tuple[str, bool]:
+    """The spotter's name with the least distance, and whether the post is too near."""
+    name, needed_m = post_row(desk, post)[0], _spotter_m(desk)
+    if needed_m is None:
+        return name, False
+    answers = desk.plan.chosen.answers
+    near = answers is not None and answers.posts.spotter_in_time is False
+    key = "sheet.posts.spotter_near" if near else "sheet.posts.spotter_least"
+    return desk.words(key, post=name, distance=desk.first(Figure.SPOTTER_DISTANCE, needed_m)), near
+
+
+def _row(desk: Desk, post: PostPlan) -> Row:
+    name, grid, distance = post_row(desk, post)
+    rank = drop_rank((post.kind.value,), desk.template.block.posts.drop)
+    if not _is_spotter(post):
+        return Row(cells=(name, grid, distance), drop=rank)
+    name, near = spotter_name(desk, post)
+    strong = desk.styles["table_strong"]
+    cells = tuple(Cell(text=text, style=strong) for text in (name, grid, distance))
+    return Row(cells=cells if near else (name, grid, distance), drop=rank)
+
+
+def _spotter_to_find(desk: Desk) -> list[Row]:
+    """Where the spotter must stand, for a site without a surveyed post."""
+    needed_m = _spotter_m(desk)
+    if needed_m is None or any(_is_spotter(post) for post in desk.plan.posts):
+        return []
+    words = desk.words
+    name = words("sheet.post.upstream_spotter")
+    distance = words("sheet.posts.upstream", distance=desk.first(Figure.SPOTTER_DISTANCE, needed_m))
+    return [Row(cells=(name, words("sheet.posts.to_find"), distance))]
+
+
+def _throwers(desk: Desk) -> list[Row]:
+    """How many of the surveyed posts below have time for a throw, on the worst way and the best."""
+    answers = desk.plan.chosen.answers
+    if answers is None or not answers.posts.throwers:
+        return []
     words, posts = desk.words, answers.posts
-    short = posts.spotter_in_time is False
-    told = [
-        words(
-            "sheet.posts.spotter_short" if short else "sheet.posts.spotter",
-            distance=unbroken(desk.first(Figure.SPOTTER_DISTANCE, posts.spotter_needed_m)),
-        )
-    ]
-    if posts.throwers:
-        least, most = (
-            desk.first(Figure.PEOPLE_HELD, count) for count in (posts.in_time_least, posts.in_time_most)
-        )
-        counts = least if least == most else words("sheet.range", **{"from": least, "to": most})
-        total = desk.first(Figure.COUNT, len(posts.throwers))
-        told.append(words("sheet.posts.throwers", count=counts, total=total))
-    return words("sheet.separator").join(told)
-
-
-def _lay_in_time(desk: Desk, room: Box) -> tuple[list[Item], Box]:
-    """The line that tells it, at the foot of the block, and the room left above."""
-    text = in_time_text(desk)
-    if not text:
-        return [], room
-    over_mm = room.height_mm - _IN_TIME_MM
-    base_mm = room.bottom_mm - _IN_TIME_BASE_MM
-    items = lay_runs(
-        desk, [(text, "strong")], x_mm=room.left_mm, y_mm=base_mm, width_mm=room.width_mm, block=BLOCK
-    )
-    return items, replace(room, height_mm=over_mm)
+    least, most = (desk.first(Figure.PEOPLE_HELD, n) for n in (posts.in_time_least, posts.in_time_most))
+    counts = least if least == most else words("sheet.range", **{"from": least, "to": most})
+    total = desk.first(Figure.COUNT, len(posts.throwers))
+    text = words("sheet.posts.throwers", count=counts, total=total)
+    return [Row(cells=(Cell(text=text, style=desk.styles["strong"]),))]
 
 
 def lay_posts(desk: Desk) -> list[Item]:
@@ -120,18 +137,12 @@ def lay_posts(desk: Desk) -> list[Item]:
         block=BLOCK,
         note=words("sheet.posts.note", square=grid_square(desk)),
     )
-    told, room = _lay_in_time(desk, room)
-    items += told
     style = desk.styles["table"]
-    drop = desk.template.block.posts.drop
-    rows = [
-        Row(cells=post_row(desk, post), drop=drop_rank((post.kind.value,), drop))
-        for post in ordered_posts(desk)
-    ]
+    rows = [*_spotter_to_find(desk), *(_row(desk, post) for post in ordered_posts(desk)), *_throwers(desk)]
     table = Table(
         block=BLOCK,
         columns=(
-            Column(style=style),
+            Column(style=style, wraps=True),
             Column(style=style, width_mm=15.5, align=Align.RIGHT),
             Column(style=style, width_mm=18.0, align=Align.RIGHT),
         ),
@@ -142,4 +153,4 @@ def lay_posts(desk: Desk) -> list[Item]:
         pad_mm=row_pad_mm(desk, room, rows=len(rows)),
         rule=None,
     )
-    return [*items, *lay_table(table, room, desk.fonts).items]
+    return [*items, *lay_rows(desk, table, room)]

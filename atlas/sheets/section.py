@@ -196,6 +196,14 @@ def _ties(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[MapLabel]]:
     return items, labels
 
 
+def _clearance_text(desk: Desk, got_m: float) -> str:
+    """How high over the water, or how far under it."""
+    shown = desk.first(Figure.CLEARANCE, got_m)
+    if shown.startswith("-"):
+        return desk.words("sheet.section.clearance_drowned", depth=shown.removeprefix("-"))
+    return desk.words("sheet.section.clearance", got=shown)
+
+
 def _clearance(desk: Desk, scale: SectionScale) -> tuple[list[Item], MapLabel, list[shapely.Geometry]]:
     """The least clearance as a dimension from the lowest of the carriage to the planning level."""
     plan, words = desk.plan, desk.words
@@ -212,9 +220,9 @@ def _clearance(desk: Desk, scale: SectionScale) -> tuple[list[Item], MapLabel, l
         segment(desk, *head, stroke="dimension", block=BLOCK, clear_of_text=False),
         *_stem(desk, low, foot),
     ]
-    got, needed = desk.first(Figure.CLEARANCE, got_m), desk.first(Figure.CLEARANCE_NEEDED, needed_m)
+    needed = desk.first(Figure.CLEARANCE_NEEDED, needed_m)
     runs = (
-        (words("sheet.section.clearance", got=got), "map_strong"),
+        (_clearance_text(desk, got_m), "map_strong"),
         (words("sheet.section.clearance_needed", needed=needed), "map_label"),
     )
     middle = (foot[0], (low[1] + foot[1]) / 2)

@@ -24,6 +24,7 @@ from atlas.sheets.levels import lay_levels
 from atlas.sheets.lines import lay_lines
 from atlas.sheets.plan_view import lay_plan
 from atlas.sheets.posts import lay_posts
+from atlas.sheets.rigs import lay_rigs
 from atlas.sheets.section import lay_section
 from atlas.sheets.stop import lay_stop
 from atlas.sheets.track import lay_track
@@ -56,6 +57,7 @@ def _items(desk: Desk) -> tuple[Item, ...]:
         "section": lay_section(desk, view),
         "lines": lay_lines(desk),
         "track": lay_track(desk),
+        "rigs": lay_rigs(desk),
         "levels": lay_levels(desk),
         "anchors": lay_anchors(desk),
         "posts": lay_posts(desk),

@@ -4,33 +4,43 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import isclose
 
 from atlas.faults import BlockOverrun
 from atlas.paper import Box, Item, Rect, Span, lay_text, lines_height_mm, place_lines, wrap_spans
 from atlas.paper.measure import require_spans
 from atlas.plan.rig_results import Limit, RigPlan
-from atlas.plan.track_results import TrackCase, TrackLineRig, TrackStage
+from atlas.plan.track_results import LimitBow, TrackCase, TrackLineRig, TrackStage
 from atlas.settings.page import StopCellRule
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
+from atlas.sheets.limit_level import gauge_tellings
 from atlas.sheets.pieces import lay_runs, rule, segment
 from atlas.sheets.track import haul_sets, haul_text, window_shown
-from atlas.units import Figure
+from atlas.units import Figure, Shown
 
 BLOCK = "stop"
 _PAD_MM = 2.2
 _FRAME_PAD_MM = 3.2
+_SAME_PLACE = 0.02
+"""Parts of the span within which a place is mid-span."""
 
 
 @dataclass(frozen=True, slots=True)
 class StopFigure:
-    """One figure of the row: a label, the figure with its unit (or a word), and lines under it."""
+    """One figure of the row: a label, the figure with its unit (or a word), and lines under it.
+
+    Attributes
+    ----------
+    fuller : labels with first notes that are taken together where both fit, the fullest first
+    """
 
     label: str
     number: str
     unit: str
     notes: tuple[str, ...]
     word: str = ""
+    fuller: tuple[tuple[str, str], ...] = ()
 
 
 def is_outside(rig: RigPlan) -> bool:
@@ -121,6 +131,44 @@ def _set_tension(desk: Desk, rig: TrackLineRig) -> StopFigure:
     return StopFigure(label, *number_and_unit(shown.first), notes=(shown.second, note))
 
 
+def _mid_span(desk: Desk, rig: TrackLineRig) -> LimitBow | None:
+    """The limit bow with the carriage at mid-span, where there is one."""
+    middle_m = desk.plan.frame.span_m / 2
+    return next((bow for bow in rig.limit_bows if isclose(bow.at_m, middle_m, rel_tol=_SAME_PLACE)), None)
+
+
+def _limit_bow(desk: Desk, rig: TrackLineRig) -> StopFigure:
+    """The bow at mid-span at which the line is at its limit; the lesser of the thirds beside it."""
+    words = desk.words
+    middle = _mid_span(desk, rig)
+    if middle is None:
+        return _planned(desk, rig.planning)
+    shown = desk.show(Figure.LIMIT_BOW, middle.bow_m)
+    notes = [words("sheet.stop.limit_bow_note", second=shown.second)]
+    thirds = [bow.bow_m for bow in rig.limit_bows if bow is not middle]
+    if thirds:
+        least = desk.first(Figure.LIMIT_BOW, min(thirds))
+        notes.append(words("sheet.stop.limit_bow_thirds", bow=least))
+    return StopFigure(words("sheet.stop.limit_bow"), *number_and_unit(shown.first), notes=tuple(notes))
+
+
+def _limit_stage(desk: Desk, rig: TrackLineRig, limit: Limit) -> StopFigure:
+    """The level from which the rig is outside plan; without a gauge the rise over the survey day."""
+    words = desk.words
+    planned = words("sheet.stop.limit_stage_planned", level=level_text(desk, rig.planning))
+    if limit.stage_m is not None:
+        shown = desk.show(Figure.LIMIT_STAGE, limit.stage_m)
+        fuller = gauge_tellings(desk, shown, limit.stage_m)
+        label, notes = words("sheet.stop.limit_stage"), (shown.second, planned)
+        return StopFigure(label, *number_and_unit(shown.first), notes=notes, fuller=fuller)
+    if limit.rise_m is not None:
+        shown = desk.show(Figure.LIMIT_STAGE, limit.rise_m)
+        shown = Shown(words("sheet.levels.rise", rise=shown.first), shown.second)
+        label, notes = words("sheet.stop.limit_rise"), (words("sheet.stop.limit_rise_note"), planned)
+        return StopFigure(label, *number_and_unit(shown.first), notes=notes)
+    return _planned(desk, rig.planning)
+
+
 def stop_figure(desk: Desk, cell: str) -> StopFigure | None:
     """The content of a cell by its name in the template; None where the plan has no such figure."""
     rig = desk.plan.track_line
@@ -128,12 +176,33 @@ def stop_figure(desk: Desk, cell: str) -> StopFigure | None:
         return _planned(desk, rig.planning)
     if cell == "set_tension":
         return _set_tension(desk, rig)
+    if cell == "limit_bow":
+        return _limit_bow(desk, rig)
     if rig.limit is None:
         return None
+    if cell == "limit_stage":
+        return _limit_stage(desk, rig, rig.limit)
     return {"limit_speed": _limit_speed, "float": _float, "governs": _governs}[cell](desk, rig.limit)
 
 
+def _is_on_one_line(desk: Desk, text: str, style: str, width_mm: float) -> bool:
+    """Whether it can be set, and fits."""
+    missing = desk.fonts.missing_characters(text, desk.styles[style].face)
+    return not missing and desk.width_mm(text, style) <= width_mm
+
+
+def _fullest(desk: Desk, figure: StopFigure, width_mm: float) -> StopFigure:
+    """The figure with the fullest label and first note that fit."""
+    for label, note in figure.fuller:
+        if _is_on_one_line(desk, label, "stop_label", width_mm) and _is_on_one_line(
+            desk, note, "stop_note", width_mm
+        ):
+            return replace(figure, label=label, notes=(note, *figure.notes[1:]))
+    return figure
+
+
 def _lay_figure(desk: Desk, figure: StopFigure, box: Box) -> list[Item]:
+    figure = _fullest(desk, figure, box.width_mm)
     items = lay_runs(
         desk, [(figure.label, "stop_label")], x_mm=box.left_mm, y_mm=box.top_mm + 3.3,
         width_mm=box.width_mm, block=BLOCK,

@@ -1,29 +1,28 @@
-"""The track line: set tension and its window, haul, pulse check, lock-off, travel, closest boat, release."""
+"""The track line: set tension and its window, haul, lock-off, carriage travel, closest boat, release."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from atlas.paper import Box, Item
+from atlas.plan.rig_results import RigPlan
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
-from atlas.sheets.figures import range_of, span_of
+from atlas.sheets.figures import number_and_unit, range_of
 from atlas.sheets.pieces import lay_runs, titled
 from atlas.units import Figure, Shown, printed_window
 
 BLOCK = "track"
-_LABEL_MM = 14.0
+_LABEL_MM = 12.0
 
 
 @dataclass(frozen=True, slots=True)
 class TrackRow:
-    """A label, the figure a crew acts on, what stands after it in small print; and perhaps once more."""
+    """A label, the figure a crew acts on, and what stands after it in small print."""
 
     label: str
     figure: str
     note: str = ""
-    more_figure: str = ""
-    more_note: str = ""
 
 
 def window_shown(desk: Desk, rig: TrackLineRig) -> Shown | None:
@@ -57,19 +56,82 @@ def _set_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
     return TrackRow(words("sheet.track.set"), shown.first, note)
 
 
-def _haul_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
-    words = desk.words
-    note = words("sheet.track.haul_sets", sets=haul_sets(desk, rig))
-    if not rig.haul.fits:
-        note = words("sheet.separator").join((note, words("sheet.track.haul_misfit")))
-    return TrackRow(words("sheet.track.haul"), haul_text(desk, rig), note)
-
-
-def _travel_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
-    words = desk.words
+def _travel_text(desk: Desk, rig: TrackLineRig) -> str:
+    """The rope the haul takes in, of the clear run behind the near anchor where that is known."""
+    travel = desk.first(Figure.HAUL_TRAVEL, rig.haul.travel_m)
     run_m = desk.plan.site.access.near_run_m
-    note = "" if run_m is None else words("sheet.track.travel_run", run=desk.first(Figure.NEAR_RUN, run_m))
-    return TrackRow(words("sheet.track.travel"), desk.first(Figure.HAUL_TRAVEL, rig.haul.travel_m), note)
+    if run_m is None:
+        return desk.words("sheet.track.haul_takes", travel=travel)
+    run = desk.first(Figure.NEAR_RUN, run_m)
+    return desk.words("sheet.track.haul_takes_of", travel=number_and_unit(travel)[0], run=run)
+
+
+def _haul_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
+    """System and people; what that sets, and the rope it takes in against the clear run behind the anchor."""
+    words = desk.words
+    notes = [words("sheet.track.haul_sets", sets=haul_sets(desk, rig))]
+    if rig.haul.fits:
+        notes.append(_travel_text(desk, rig))
+    else:  # what it takes in matters of a haul that serves
+        notes.append(words("sheet.track.haul_misfit"))
+    return TrackRow(words("sheet.track.haul"), haul_text(desk, rig), words("sheet.separator").join(notes))
+
+
+def _pulse_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
+    """Seconds in which a pulse must return; none without a window."""
+    words = desk.words
+    pulse = None if rig.track_answers is None else rig.track_answers.pulse
+    if pulse is None:
+        return []
+    label = words("sheet.track.pulse")
+    from_s, to_s, note = pulse.from_s, pulse.to_s, words("sheet.track.pulse_note")
+    if from_s is None or to_s is None:
+        (from_s, to_s), note = pulse.dry_s, words("sheet.track.pulse_note_dry")
+    ends = desk.show(Figure.PULSE_FROM, from_s), desk.show(Figure.PULSE_TO, to_s)
+    figure = words(
+        "sheet.track.pulse_value",
+        count=desk.first(Figure.COUNT, pulse.returns),
+        range=range_of(words, *ends).first,
+    )
+    return [TrackRow(label, figure, note)]
+
+
+def _over_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
+    """Who must hold the track line if it drags in the water while it is brought over."""
+    words, answers = desk.words, rig.answers
+    pulls = () if answers is None else answers.hand_overs
+    track = next((pull for pull in pulls if pull.line == "track"), None)
+    if track is None:
+        return []
+    few, many = (
+        desk.first(Figure.PEOPLE_NEEDED, people) for people in (track.slack_people, track.tight_people)
+    )
+    key = "sheet.track.over_same" if few == many else "sheet.track.over_value"
+    figure = words(key, few=few) if few == many else words(key, few=few, many=many)
+    return [TrackRow(words("sheet.track.over"), figure, words("sheet.track.over_note"))]
+
+
+def _slack_text(desk: Desk, rig: TrackLineRig) -> str:
+    """Slack the up-down line may have; nothing where no slack passes its limit, or none is known."""
+    answers = rig.track_answers
+    allowed = [] if answers is None else [one.slack_m for one in answers.slack if one.slack_m is not None]
+    if not allowed:
+        return ""
+    shown = desk.first(Figure.SLACK_BUDGET, min(allowed))
+    if float(number_and_unit(shown)[0]) == 0.0:
+        return desk.words("sheet.track.slack_none")
+    return desk.words("sheet.track.slack_most", slack=shown)
+
+
+def _boat_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
+    """How near the held boat may come, and how much slack its line may have."""
+    if rig.closest_boat_m is None:
+        return []
+    words = desk.words
+    distance = desk.first(Figure.CLOSEST_BOAT, rig.closest_boat_m)
+    notes = [note for note in (words("sheet.track.boat_note"), _slack_text(desk, rig)) if note]
+    figure = words("sheet.track.boat_value", distance=distance)
+    return [TrackRow(words("sheet.track.boat"), figure, words("sheet.separator").join(notes))]
 
 
 def capture_text(desk: Desk, rig: TrackLineRig) -> str:
@@ -83,30 +145,16 @@ def capture_text(desk: Desk, rig: TrackLineRig) -> str:
 
 
 def _carriage_row(desk: Desk, rig: TrackLineRig) -> TrackRow:
-    """How far the carriage works, and how near under it the boat may come."""
     words = desk.words
-    ends = (desk.first(Figure.TRAVEL_FROM, rig.travel_from_m), desk.first(Figure.TRAVEL_TO, rig.travel_to_m))
-    figure, label = span_of(words, *ends), words("sheet.track.carriage")
-    if rig.closest_boat_m is None:
-        return TrackRow(label, figure, words("sheet.track.carriage_note"))
-    boat = desk.first(Figure.CLOSEST_BOAT, rig.closest_boat_m)
-    return TrackRow(label, figure, words("sheet.track.carriage_boat"), boat, words("sheet.track.boat_note"))
+    ends = {
+        "from": desk.first(Figure.TRAVEL_FROM, rig.travel_from_m),
+        "to": desk.first(Figure.TRAVEL_TO, rig.travel_to_m),
+    }
+    figure = words("sheet.track.carriage_value", **ends)
+    return TrackRow(words("sheet.track.carriage"), figure, words("sheet.track.carriage_note"))
 
 
-def _pulse_row(desk: Desk, rig: TrackLineRig) -> TrackRow | None:
-    """Seconds of the pulse inside the window; what a dry rope's are, where only that can be told."""
-    pulse = None if rig.track_answers is None else rig.track_answers.pulse
-    if pulse is None:
-        return None
-    words, note = desk.words, "sheet.track.pulse_note"
-    from_s, to_s = pulse.from_s, pulse.to_s
-    if from_s is None or to_s is None:
-        (from_s, to_s), note = pulse.dry_s, "sheet.track.pulse_dry"
-    ends = (desk.first(Figure.PULSE_FROM, from_s), desk.first(Figure.PULSE_TO, to_s))
-    return TrackRow(words("sheet.track.pulse"), span_of(words, *ends), words(note, returns=pulse.returns))
-
-
-def release_text(desk: Desk, rig: TrackLineRig) -> str:
+def release_text(desk: Desk, rig: RigPlan) -> str:
     """What is let go in its order; lines let go together count once."""
     words = desk.words
     order = () if rig.answers is None else rig.answers.release_order
@@ -116,18 +164,24 @@ def release_text(desk: Desk, rig: TrackLineRig) -> str:
     )
 
 
+def _release_rows(desk: Desk, rig: RigPlan) -> list[TrackRow]:
+    text = release_text(desk, rig)
+    return [TrackRow(desk.words("sheet.track.release"), text)] if text else []
+
+
 def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
     """Everything printed of the track line, in the order of the work."""
     rig, words = desk.plan.track_line, desk.words
-    rows = [_set_row(desk, rig), _haul_row(desk, rig), _travel_row(desk, rig)]
-    pulse, release = _pulse_row(desk, rig), release_text(desk, rig)
-    if pulse is not None:
-        rows.append(pulse)
-    rows.append(TrackRow(words("sheet.track.lock_off"), "", capture_text(desk, rig)))
-    rows.append(_carriage_row(desk, rig))
-    if release:
-        rows.append(TrackRow(words("sheet.track.release"), release))
-    return tuple(rows)
+    return (
+        *_over_rows(desk, rig),
+        _set_row(desk, rig),
+        *_pulse_rows(desk, rig),
+        _haul_row(desk, rig),
+        TrackRow(words("sheet.track.lock_off"), "", capture_text(desk, rig)),
+        _carriage_row(desk, rig),
+        *_boat_rows(desk, rig),
+        *_release_rows(desk, rig),
+    )
 
 
 def lay_track(desk: Desk) -> list[Item]:
@@ -149,19 +203,12 @@ def lay_track(desk: Desk) -> list[Item]:
             width_mm=room.width_mm,
             height_mm=step_mm,
         )
-        base_mm = place.top_mm + step_mm / 2 + 1.2
+        base_mm = place.top_mm + step_mm / 2 + 1.05
         items += lay_runs(
             desk, [(row.label, "label")], x_mm=place.left_mm, y_mm=base_mm, width_mm=_LABEL_MM, block=BLOCK
         )
         items += lay_runs(
-            desk,
-            [
-                (row.figure, "figure"),
-                (row.note, "body"),
-                (row.more_figure, "figure"),
-                (row.more_note, "body"),
-            ],
-            x_mm=place.left_mm + _LABEL_MM, y_mm=base_mm,
+            desk, [(row.figure, "figure"), (row.note, "body")], x_mm=place.left_mm + _LABEL_MM, y_mm=base_mm,
             width_mm=place.width_mm - _LABEL_MM, block=BLOCK,
         )  # fmt: skip
     return items

@@ -38,11 +38,13 @@ class Report:
 
     def at(self, *, feature: int | None = None, site: str | None = None, field: str | None = None) -> Report:
         """The same report at a narrower place; what is not given stays."""
-        return dataclasses.replace(
-            self,
+        return Report(
+            file=self.file,
             feature=self.feature if feature is None else feature,
             site=self.site if site is None else site,
             field=self.field if field is None else field,
+            as_of=self.as_of,
+            faults=self.faults,
         )
 
     def inside(self, part: str) -> Report:

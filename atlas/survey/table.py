@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Final, Generic, TypeVar, cast
 
 from atlas.survey.report import Report, nearest
@@ -33,6 +34,7 @@ class PropertyTable:
     """The properties of one kind of thing, as class attributes."""
 
     @classmethod
+    @cache
     def properties(cls) -> tuple[Property[object], ...]:
         """All properties in their order."""
         return tuple(value for value in vars(cls).values() if isinstance(value, Property))

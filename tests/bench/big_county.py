@@ -86,7 +86,7 @@ def site(random, code, name, agency, origin):
             "Point", spot(-20, 10), role="access", name=name, reach=code.split("-")[0], agency=agency,
             surveyed="2026-04-14", near_bank="right", stage=notes[2]["stage"], road="County road 9, gate",
             far_access="Bridge 2 km upriver, farm track", far_minutes=14, near_run=25, radio="TAC 5",
-            launch_method="slingshot", flow_notes=notes,
+            launch_method="slingshot", flow_notes=notes, rig="movable-control-point",
         ),
         *(
             feature(

@@ -51,7 +51,8 @@ def test_the_whole_edition_is_made_and_the_binders_path_is_the_one_result(cli, f
     ]  # fmt: skip
     labels = PdfReader(place / "binder.pdf").page_labels
     assert [label for label in labels if not label.startswith("Limits")] == [
-        "Cover", "How to read", "Contents", "Map", "Map OT", "OT-02", "OT-10", "Map MS", "MS-1",
+        "Cover", "How to read", "Contents", "Map", "Map OT", "left blank", "OT-02", "left blank", "OT-10",
+        "left blank", "Map MS", "left blank", "MS-1", "left blank", "Permissions", "Words",
     ]  # fmt: skip
     record = json.loads((place / "edition.json").read_bytes())
     assert (record["edition"], record["as_of"], record["not_printed"]) == ("2026", "2026-06-01", [])
@@ -235,5 +236,8 @@ def test_a_sheet_that_reads_the_same_keeps_the_edition_in_which_it_last_changed(
     assert "Edition 2026" in kept
     assert "second-issue" not in kept
     first = ground.folder / "output" / "flats-2026" / "sheets" / "OT-10.pdf"
-    assert (place / "sheets" / "OT-10.pdf").read_bytes() == first.read_bytes()
+    # the page is the same to the byte; the workings inside the file are this issue's
+    before, now = (path.read_bytes() for path in (first, place / "sheets" / "OT-10.pdf"))
+    end = before.index(b"%%EOF")
+    assert now[:end] == before[:end]
     assert cli("binder", "--county", flats, "--since", "nowhere").code == 3

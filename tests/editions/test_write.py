@@ -32,7 +32,7 @@ def test_an_edition_holds_binder_sheets_workings_and_record(tmp_path, edition, l
         "workings/OT-11.json",
     ]  # fmt: skip
     assert (place / "binder.pdf").read_bytes() == book.pdf
-    assert (place / "sheets" / "OT-11.pdf").read_bytes() == book.sheets[1].pdf
+    assert (place / "sheets" / "OT-11.pdf").read_bytes() == book.sheets[1].filed
     assert json.loads((place / "workings" / "OT-02.json").read_bytes())["site"] == "OT-02"
 
 
@@ -76,11 +76,11 @@ def test_another_policy_has_another_hash(edition, lost, record):
 def test_every_page_of_the_binder_is_recorded_with_its_place_and_hash(record):
     pages = record["pages"]
     assert [page["label"] for page in pages] == [
-        "Cover", "How to read", "Contents", "Map", "Map OT", "OT-02", "OT-9", "OT-11", "Limits", "Limits 2",
-        "Limits 3",
+        "Cover", "How to read", "Contents", "Map", "Map OT", "OT-02", "OT-9", "OT-11",
+        "Permissions", "Words", "Limits", "Limits 2", "Limits 3",
     ]  # fmt: skip
     kinds = [page["kind"] for page in pages]
-    assert kinds == ["around"] * 5 + ["sheet", "not_printed", "sheet", *(["around"] * 3)]
+    assert kinds == ["around"] * 5 + ["sheet", "not_printed", "sheet", *(["around"] * 5)]
     assert all(re.fullmatch(r"[0-9a-f]{64}", page["hash"]) for page in pages)
     assert len({page["hash"] for page in pages}) == len(pages)
     assert pages[0] == {"label": "Cover", "kind": "around", "path": "binder.pdf", "hash": pages[0]["hash"]}

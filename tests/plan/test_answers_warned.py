@@ -1,6 +1,7 @@
 """What is warned of where the crews' questions have bad answers, or none."""
 
 from dataclasses import replace
+from math import hypot
 
 
 def told(plan):
@@ -49,3 +50,15 @@ def test_a_site_outside_what_the_answers_were_shown_for_still_is_planned(demo):
     assert told(plan)["answers_untold"].startswith(
         "Crews' questions are not answered here: strand_m: outside the range in which the answer was shown"
     )
+
+
+def test_a_post_behind_a_loaded_anchor_is_told(demo):
+    """PC-02: command stands within 10 m and a metre of N2, on the side that its line pulls away from."""
+    plan = demo.plans["PC-02"]
+    (command,) = [post for post in plan.frame.posts if post.kind.value == "command"]
+    (anchor,) = [anchor for anchor in plan.frame.anchors if anchor.tag == "N2"]
+    assert hypot(command.at[0] - anchor.at[0], command.at[1] - anchor.at[1]) < 11.0
+    assert command.at[0] < anchor.at[0]
+    assert command.at[1] < anchor.at[1]
+    assert told(plan)["post_in_no_go"] == "On ground where nobody stands while lines are loaded: Command"
+    assert "post_in_no_go" not in told(demo.plans["OT-01"])

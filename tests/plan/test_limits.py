@@ -124,6 +124,7 @@ def test_a_boat_that_cannot_be_brought_as_near_as_the_work(demo):
     # distances it cannot come nearer than go up, those it must reach go down to the foot
     up_ft, down_ft = -int(-closest_m / 0.3048 // 1), int(plan.frame.reach_down_m / 0.3048)
     assert note.text == f"The held boat comes no closer than {up_ft} ft; it must reach {down_ft} ft"
+    assert plan.chosen.limit is None
     stages = [case for stage in plan.chosen.stages if not stage.planning for case in stage.cases]
     assert "closest_boat" not in {note.code for case in stages for note in case.why}
 

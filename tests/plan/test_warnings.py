@@ -301,8 +301,8 @@ def test_every_warning_of_the_wording_is_shown_here(demo):
     shown = {
         *DEMO_WARNINGS, *WATER, *GAUGE, "rope_short", "no_haul_fits", "launcher_short", "haul_run_short",
         "capture_default", "wrap_anchor_thin", "height_assumed", "station_set_aside", "back_up_weak",
-        "back_up_anchor", "answers_untold", "rope_none", "planning_rope", "bow_station_set_aside",
-        "work_area_assumed",
+        "back_up_anchor", "answers_untold", "post_in_no_go", "rope_none", "planning_rope",
+        "bow_station_set_aside", "work_area_assumed",
     }  # fmt: skip
     assert shown == set(demo.settings.words.of("warning"))
 

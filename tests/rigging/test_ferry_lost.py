@@ -10,7 +10,7 @@ from scipy.optimize import brentq
 
 from atlas.faults import OutOfRange
 from atlas.rigging import Rope, TrackLine
-from atlas.rigging.ferry import StationPoint
+from atlas.rigging.ferry import StationPoint, StationPoints
 from atlas.rigging.ferry_lost import Runaway
 from atlas.rigging.ferry_lost import ferry_lost as ferries_lost
 from atlas.rigging.hung_boat import FerryHeld, HungBoat, RingPlace
@@ -287,3 +287,61 @@ def test_refusals():
     assert str(caught.value) == (
         "skew_deg: outside the range in which the answer was shown; got 70 degrees; allowed -60 to 60 degrees"
     )
+
+
+def stacked(values):
+    return np.array([[float(value)] for value in values])
+
+
+def test_carriages_of_many_sites_are_those_of_each():
+    """Three sites unlike in boat, skew and ferry line, one of them with its carriage running to the end."""
+    sites = [hung(), hung(drag=900.0, at=30.0, skew=14.0, slack=0.0), hung(skew=-40.0, strands=2)]
+    lines = [site.track for site in sites]
+    rope = Rope(strength_n=40e3, weight_n_m=stacked([1.02] * 3), stiffness_n=stacked([EA] * 3))
+    many = HungCarriage(
+        track=TrackLine(
+            span_m=stacked([line.span_m for line in lines]),
+            rise_m=stacked([line.rise_m for line in lines]),
+            rope=rope,
+            pretension_n=stacked([line.pretension_n for line in lines]),
+            seating_m=stacked([line.seating_m for line in lines]),
+        ),
+        near_tie_height_m=stacked([site.near_tie_height_m for site in sites]),
+        ring_below_line_m=stacked([site.ring_below_line_m for site in sites]),
+        boat=HungBoat(
+            drag_n=stacked([site.boat.drag_n for site in sites]),
+            skew_deg=stacked([site.boat.skew_deg for site in sites]),
+            weight_n=stacked([site.boat.weight_n for site in sites]),
+            bow_ring_m=stacked([site.boat.bow_ring_m for site in sites]),
+            up_down=StationPoints.of([UP_DOWN] * 3),
+            bow_strands=2,
+            stiffness_n=stacked([5e4] * 3),
+        ),
+        ferry=FerryHeld(
+            StationPoints.of([NEAR] * 3),
+            stacked([5e4] * 3),
+            slack_m=stacked([site.ferry.slack_m for site in sites]),
+        ),
+        ring=RingPlace(
+            *(stacked([getattr(site.ring, axis) for site in sites]) for axis in ("x_m", "y_m", "z_m"))
+        ),
+        strand_m=stacked([STRAND] * 3),
+    )
+    together = ferries_lost(many)
+    for row, site in enumerate(sites):
+        alone = ferry_lost(site)
+        assert together.rest_m[row] == pytest.approx(alone.rest_m, abs=1e-6)
+        assert together.at_end[row] == alone.at_end
+        assert together.swept_from_m[row] == pytest.approx(alone.swept_from_m, abs=1e-4)
+        assert together.swept_to_m[row] == pytest.approx(alone.swept_to_m, abs=1e-4)
+        assert together.boat_y_m[row] == pytest.approx(alone.boat_y_m, abs=1e-5)
+
+
+@pytest.mark.parametrize("site", [{}, {"drag": 1000.0, "at": 30.0, "skew": 25.0}])
+def test_fewer_places_and_a_coarser_rest_are_near(site):
+    """A fifth of the places and a hundredth of a newton: rest to a centimetre, ground to a decimetre."""
+    fine, coarse = ferries_lost(hung(**site)), ferries_lost(hung(**site), places=13, still=1e-5)
+    assert coarse.rest_m == pytest.approx(fine.rest_m, abs=0.01)
+    assert coarse.swept_from_m == pytest.approx(fine.swept_from_m, abs=0.1)
+    assert coarse.swept_to_m == pytest.approx(fine.swept_to_m, abs=0.1)
+    assert coarse.path.ring.x_m.shape == (1, 14)  # the place of rest among them

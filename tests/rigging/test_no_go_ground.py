@@ -1,3 +1,5 @@
+from itertools import pairwise
+
 import numpy as np
 import pytest
 import shapely
@@ -118,3 +120,15 @@ def test_refusals(call, text):
     with pytest.raises(OutOfRange) as caught:
         call()
     assert str(caught.value) == text
+
+
+def test_a_fan_that_does_not_fold_is_its_outline_and_one_that_folds_covers_all():
+    turning = [(10.0, 0.0), (9.0, 4.0), (6.0, 8.0)]
+    back = [*turning, (12.0, 3.0)]
+    for ends in (turning, back):
+        swept = swept_by_line((0.0, 0.0), ends)
+        assert swept.is_valid
+        for one, other in pairwise(ends):
+            assert swept.buffer(1e-9).contains(shapely.Polygon([(0.0, 0.0), one, other]))
+    shoelace = 0.5 * sum(one[0] * other[1] - one[1] * other[0] for one, other in pairwise(turning))
+    assert swept_by_line((0.0, 0.0), turning).area == pytest.approx(shoelace)

@@ -123,3 +123,16 @@ def test_refusals(call, text):
     with pytest.raises(OutOfRange) as caught:
         call()
     assert str(caught.value) == text
+
+
+@pytest.mark.parametrize("skew", [0.0, 25.0])
+def test_a_mesh_that_does_not_fold_is_its_outline(skew):
+    """Its cells lie side by side: together as large as the sum of them, and each of them covered."""
+    at = np.linspace(FROM, TO, 15)
+    places = boat_places_m(at_m=at, bow_m=bow(at), strand_m=np.array([[LEAST], [MOST]]), skew_deg=skew)
+    ground = mesh_ground(places)
+    cells = [
+        shapely.Polygon([places[0, k], places[0, k + 1], places[1, k + 1], places[1, k]]) for k in range(14)
+    ]
+    assert ground.area == pytest.approx(sum(cell.area for cell in cells), rel=1e-9)
+    assert all(ground.buffer(1e-9).contains(cell) for cell in cells)

@@ -159,3 +159,21 @@ def test_refusals():
     assert str(caught.value) == (
         "drag_n: outside the range in which the answer was shown; got nan N; allowed 1 to 15000 N"
     )
+
+
+def test_fewer_steps_are_near_and_many_sites_are_each():
+    """A quarter of the steps: 3 % less way and no more. Two sites, two places each: the least of each."""
+    given = {"boat_mass_kg": 2000.0, "drag_n": 1200.0, "speed_m_s": 2.0}
+    fine, coarse = (slack_budget_m(catch(at=[7.0, 21.0], steps=steps), **given) for steps in (128, 32))
+    assert 0.97 * float(fine) <= coarse <= float(fine)
+    at = np.array([[7.0, 21.0], [12.0, 30.0]])
+    most = np.array([[4500.0], [4300.0]])
+    rope = Rope(strength_n=40e3, weight_n_m=1.02, stiffness_n=np.array([[1.33e5], [1.0e5]]))
+    track = TrackLine(span_m=42.0, rise_m=0.5, rope=rope, pretension_n=np.array([[2000.0], [1800.0]]))
+    found = slack_budget_m(catch(at=at, most=most, track=track), **given)
+    assert found.shape == (2,)
+    for row, (stiffness, pretension) in enumerate(((1.33e5, 2000.0), (1.0e5, 1800.0))):
+        alone = catch(
+            at=at[row], most=float(most[row, 0]), track=line(stiffness=stiffness, pretension=pretension)
+        )
+        assert found[row] == pytest.approx(float(slack_budget_m(alone, **given)), rel=1e-6)

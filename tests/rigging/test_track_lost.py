@@ -8,7 +8,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import minimize
 
 from atlas.faults import OutOfRange
-from atlas.rigging.ferry import StationPoint
+from atlas.rigging.ferry import StationPoint, StationPoints
 from atlas.rigging.hung_boat import FerryHeld, HungBoat, RingPlace
 from atlas.rigging.track_lost import track_lost
 
@@ -296,3 +296,34 @@ def test_refusals():
     assert str(caught.value) == (
         "slack_m: outside the range in which the answer was shown; got -1 m; allowed 0 to 300 m"
     )
+
+
+def test_lines_of_many_sites_are_those_of_each():
+    """Two sites unlike in drag, skew, stiffness and stations, five places each, settled in one go."""
+    one, other = boat(), boat(drag_n=900.0, skew_deg=-20.0, bow_ring_m=0.6)
+
+    def column(*values):
+        return np.array([[value] for value in values])
+
+    many = HungBoat(
+        drag_n=column(one.drag_n, other.drag_n),
+        skew_deg=column(one.skew_deg, other.skew_deg),
+        weight_n=column(one.weight_n, other.weight_n),
+        bow_ring_m=column(one.bow_ring_m, other.bow_ring_m),
+        up_down=StationPoints.of([UP_DOWN, UP_DOWN]),
+        bow_strands=2,
+        stiffness_n=column(5e4, 5e4),
+    )
+    here, moved = NEAR, StationPoint(-2.0, -6.0, 2.0)
+    places = rings()
+    found = track_lost(
+        many,
+        ferry_near=FerryHeld(StationPoints.of([here, moved]), column(5e4, 9e4)),
+        ferry_far=FerryHeld(StationPoints.of([FAR, FAR]), column(5e4, 9e4)),
+        ring=RingPlace(*(np.stack([axis, axis]) for axis in (places.x_m, places.y_m, places.z_m))),
+        strand_m=STRAND,
+    )
+    for row, (hung, near, stiffness) in enumerate(((one, here, 5e4), (other, moved, 9e4))):
+        alone = lost(hung, near=near, stiffness=stiffness)
+        for name in ("near_n", "far_n", "up_down_n", "drift_m"):
+            np.testing.assert_allclose(getattr(found, name)[row], getattr(alone, name), rtol=1e-7, atol=1e-5)

@@ -13,14 +13,14 @@ from atlas.sheets import layout
 from atlas.sheets.access import access_rows, bank_places
 from atlas.sheets.anchors import anchor_cells, anchor_symbol, kind_text, out_texts
 from atlas.sheets.cautions import kept_cautions
-from atlas.sheets.contingencies import contingency_rows
+from atlas.sheets.contingencies import CONTINGENCIES, contingency
 from atlas.sheets.dropping import drop_order, drop_rank
 from atlas.sheets.foot import limits_text, survey_text
 from atlas.sheets.gear import crew_text, gear_cells, kept_gear
 from atlas.sheets.head import first_due_line, meta_line
 from atlas.sheets.levels import level_notes, level_ranks, level_row, stage_text
 from atlas.sheets.lines import line_row
-from atlas.sheets.posts import bank_of, grid_square, in_time_text, ordered_posts, post_row
+from atlas.sheets.posts import bank_of, grid_square, ordered_posts, post_row
 from atlas.sheets.track import track_rows
 from atlas.sheets.who_comes import who_comes_text
 from atlas.units import Shown
@@ -179,27 +179,38 @@ def test_every_line_of_the_rig_has_a_tag_of_its_own(desk, plans):
 def test_track_line(desk):
     rows = [(row.label, row.figure, row.note) for row in track_rows(desk)]
     assert rows == [
+        ("Over", "4 to 10 people", "on the track line if it drags"),
         ("Set", f"250{EN_DASH}560 lbf", f"1.1{EN_DASH}2.5 kN{NBSP}· seats 0.5 ft"),
-        ("Haul", "3:1 by 3", f"sets 360{EN_DASH}450 lbf"),
-        ("Take in", "9 ft", "of a clear run of 45 ft"),
-        ("Pulse", f"6.1{EN_DASH}8.1 s", "10 returns, before lock-off"),
+        # seconds inward: 6.03 to 8.14
+        ("Pulse", f"10 returns in 6.1{EN_DASH}8.1 s", "carriage off"),
+        ("Haul", "3:1 by 3", f"sets 360{EN_DASH}450 lbf{NBSP}· takes 9 of 45 ft"),
         ("Lock off", "", "Rope grab, general use holds 2470 lbf"),
-        ("Carriage", f"11{EN_DASH}117 ft", "off near tie; boat"),
+        ("Carriage", "11 ft to 117 ft", "from near tie, under load"),
+        ("Boat", "14 ft", f"or more below the carriage{NBSP}· no slack"),
         ("Let go", "1 up-down, 2 track, 3 ferry lines", ""),
     ]
-    (carriage,) = [row for row in track_rows(desk) if row.label == "Carriage"]
-    assert (carriage.more_figure, carriage.more_note) == ("14 ft", "or more")
 
 
-def test_a_pulse_that_only_a_dry_rope_tells(with_rig, plans):
-    """5.13 to 8.14 s dry: up to 5.2, down to 8.1."""
+def test_slack_that_is_allowed_is_the_least_of_the_cases(with_rig, plans):
     answers = plans["plain"].chosen.track_answers
-    pulse = replace(answers.pulse, from_s=None, to_s=None)
-    desk = with_rig(track_answers=replace(answers, pulse=pulse))
-    (row,) = [row for row in track_rows(desk) if row.label == "Pulse"]
-    assert (row.figure, row.note) == (f"5.2{EN_DASH}8.1 s", "10 returns, dry rope only")
-    none = with_rig(track_answers=replace(answers, pulse=None))
-    assert "Pulse" not in {row.label for row in track_rows(none)}
+    some = replace(answers, slack=tuple(replace(one, slack_m=0.5) for one in answers.slack))
+    rows = {row.label: row for row in track_rows(with_rig(track_answers=some))}
+    # 0.5 m is 1.64 ft, down
+    assert rows["Boat"].note.endswith("slack 1.6 ft at most")
+    none = replace(answers, slack=tuple(replace(one, slack_m=None) for one in answers.slack))
+    rows = {row.label: row for row in track_rows(with_rig(track_answers=none))}
+    assert rows["Boat"].note == "or more below the carriage"
+
+
+def test_pulse_without_a_time_that_tells_the_window(with_rig, plans):
+    answers = plans["plain"].chosen.track_answers
+    silent = replace(answers, pulse=replace(answers.pulse, from_s=None, to_s=None))
+    rows = {row.label: row for row in track_rows(with_rig(track_answers=silent))}
+    # then the dry rope's, 5.13 to 8.14
+    assert rows["Pulse"].figure == f"10 returns in 5.2{EN_DASH}8.1 s"
+    assert rows["Pulse"].note == "dry rope, carriage off"
+    rows = {row.label: row for row in track_rows(with_rig(track_answers=replace(answers, pulse=None)))}
+    assert "Pulse" not in rows
 
 
 def test_track_line_tied_off_with_a_haul_that_does_not_fit(with_rig, plans):
@@ -211,8 +222,7 @@ def test_track_line_tied_off_with_a_haul_that_does_not_fit(with_rig, plans):
     assert rows["Lock off"].note == "Rope grab, general use, then tied off"
     assert rows["Haul"].note == f"sets 240{EN_DASH}300 lbf{NBSP}· outside the window"
     assert rows["Set"].figure == "no window"
-    assert rows["Carriage"].note == "from near tie, under load"
-    assert rows["Carriage"].more_figure == ""
+    assert "Boat" not in rows
 
 
 def test_level_row(desk, plans):
@@ -255,7 +265,7 @@ def test_anchor_row(desk, plans):
 
 def test_station_that_was_not_surveyed_is_to_be_found(desk, plans):
     station = plans["plain"].chosen.anchors[3]
-    assert anchor_cells(desk, station)[2] == "find on scene"
+    assert anchor_cells(desk, station)[2] == "on scene"
     assert anchor_cells(desk, station)[-1] == EN_DASH
     assert anchor_symbol(station) is Symbol.SQUARE_OPEN
 
@@ -378,62 +388,55 @@ def test_what_is_short_never_drops(desk_of, plans):
 
 
 def test_contingencies_are_six_and_say_who_acts(desk):
-    rows = contingency_rows(desk)
-    assert [what for what, _, _ in rows] == [
+    rows = [contingency(desk, name) for name in CONTINGENCIES]
+    assert [row.what for row in rows] == [
         "Track line parts",
         "Far ferry line lost",
         "Up-down parts or let go",
         "Boat swamped, broached",
         "Debris coming",
-        "Casualty gone downstream",
+        "Casualty swept down",
     ]
-    # 4280 and 4620 N in tens of pounds, up; 5.6 m, 1.2 m down, 35.7 m up; 14.6 s down; 126.4 m up; 19.4 m
-    assert [f"{who} {first}".replace(NBSP, " ") for _, who, first in rows] == [
-        "Ferries hold: F1 970 lbf, S1 1040 lbf suddenly. Up-down brings boat in.",
-        f"Up-down pays out; carriage to 18 ft from near tie, nobody 3{EN_DASH}118 ft.",
-        "Downstream takes the boat: bags, then chase. Strainer in 14 s.",
-        "Up-down pays out, never hauls; no slack at all. Broached: lets it go.",
-        "Spotter calls it from 415 ft up. Boat in, carriage home, track slack.",
-        "Downstream last throw 63 ft down, above: Strainer. Calls take-out.",
-    ]
+    assert all(row.who and row.first for row in rows)
 
 
-def test_contingencies_without_numbers(with_rig, desk):
-    """Where nothing is told, and where there is no room for it: the longest lose theirs first."""
-    silent = contingency_rows(with_rig(answers=None, track_answers=None))
-    assert not any(character.isdigit() for _, _, first in silent for character in first)
-    assert contingency_rows(desk, without=6) == silent
-    assert contingency_rows(desk, without=1)[0] == silent[0]
-    assert contingency_rows(desk, without=1)[1:] == contingency_rows(desk)[1:]
+def test_contingencies_have_their_figures(desk):
+    """Loads up (4280 N is 962.2 lbf, 4620 N 1038.6), drift up, seconds down, last throw down."""
+    told = {name: contingency(desk, name) for name in CONTINGENCIES}
+    dot = f"{NBSP}· "
+    assert told["track_parts"].figures == dot.join(("F1 970 lbf", "S1 1040 lbf", "drift 7 ft"))
+    assert told["far_ferry_lost"].figures == "carriage runs to 18 ft from near tie"
+    assert told["up_down_lost"].figures == dot.join(("Strainer in 14 s", "Bridge pier in 28 s"))
+    # 19.4 m below the track line is 63.6 ft
+    assert told["casualty_gone"].figures == "last throw 63 ft down: Strainer"
+    assert not any(row.figures for name, row in told.items() if name in ("boat_swamped", "debris"))
+    assert not any(row.grave for row in told.values())
 
 
-def test_contingencies_of_a_worse_place(with_rig, plans):
-    """No throw in time, a carriage that runs on, some slack: 0.40 m is 1.3 ft, down."""
-    rig = plans["plain"].chosen
-    dangers = tuple(replace(danger, catch_in_time=False) for danger in rig.answers.dangers)
-    lost = replace(rig.track_answers.far_ferry_lost, at_end=True)
-    slack = tuple(replace(one, slack_m=0.40) for one in rig.track_answers.slack)
-    track = replace(rig.track_answers, far_ferry_lost=lost, slack=slack)
-    rows = contingency_rows(with_rig(answers=replace(rig.answers, dangers=dangers), track_answers=track))
-    told = [first.replace(NBSP, " ") for _, _, first in rows]
-    assert told[1].startswith("pays out; carriage runs past 18 ft from near tie")
-    assert told[3] == "pays out, never hauls; slack under 1.3 ft. Broached: lets it go."
-    assert told[5] == "no throw in time above: Strainer. Chases, calls take-out."
-    calm = contingency_rows(with_rig(answers=replace(rig.answers, dangers=())))
-    assert calm[2][2] == "takes the boat: bags, then chase."
-    assert calm[5][2] == "catches above the first danger, calls take-out."
-
-
-def test_posts_say_whether_they_are_in_time(desk, with_rig, plans):
-    """126.4 m up are 415 ft; one of one thrower at best."""
-    posts = plans["plain"].chosen.answers.posts
-    assert in_time_text(desk).replace(NBSP, " ") == (
-        f"Spotter 415 ft up or more · 0{EN_DASH}1 of 1 throwers in time"
+def test_a_contingency_past_its_limit_is_grave(desk_of, plans):
+    plan = plans["plain"]
+    rig = plan.chosen
+    parted = replace(rig.track_answers.track_parted, factor_needed=4.2)
+    late = tuple(replace(danger, catch_in_time=False) for danger in rig.answers.dangers)
+    worse = replace(
+        rig,
+        answers=replace(rig.answers, dangers=late),
+        track_answers=replace(rig.track_answers, track_parted=parted),
     )
-    near = replace(posts, spotter_m=120.0, throwers=())
-    desk = with_rig(answers=replace(plans["plain"].chosen.answers, posts=near))
-    assert in_time_text(desk).replace(NBSP, " ") == "Spotter too near: 415 ft up"
-    assert in_time_text(with_rig(answers=None)) == ""
+    desk = desk_of(replace(plan, rigs=(worse,)))
+    # the weaker of both has 4.12
+    assert contingency(desk, "track_parts").figures.endswith("FACTOR 4.1")
+    assert contingency(desk, "casualty_gone").figures == "NO CATCH above Strainer"
+    assert contingency(desk, "track_parts").grave
+    assert contingency(desk, "casualty_gone").grave
+
+
+def test_without_answers_the_contingencies_say_more_in_words(desk_of, plans):
+    rig = replace(plans["plain"].chosen, answers=None, track_answers=None)
+    desk = desk_of(replace(plans["plain"], rigs=(rig,)))
+    rows = [contingency(desk, name) for name in CONTINGENCIES]
+    assert not any(row.figures for row in rows)
+    assert rows[0].first == "hold the carriage. Up-down brings the boat to the near bank."
 
 
 def test_cautions_drop_as_the_template_says(desk):

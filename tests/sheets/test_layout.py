@@ -27,7 +27,7 @@ def test_every_block_has_text_in_its_own_box(pages, letter, name):
         rule = getattr(letter.block, block)
         left_mm, top_mm = letter.content_left_mm + rule.left_mm, letter.page.edge_mm + rule.top_mm
         texts = [item for item in pages[name].items if isinstance(item, Text) and item.block == block]
-        assert texts, block
+        assert texts or block == "rigs", block  # these places have one rig alone
         for text in texts:
             box = bounds(text, fonts)
             # a letter's own ink may stand a hair beside its origin
@@ -40,7 +40,7 @@ def test_every_block_has_text_in_its_own_box(pages, letter, name):
 def test_texts_come_in_the_order_they_are_needed(pages):
     seen = dict.fromkeys(item.block for item in pages["plain"].items if isinstance(item, Text))
     order = [block for block in seen if block in Blocks.model_fields]
-    assert order == list(Blocks.model_fields)
+    assert order == [block for block in Blocks.model_fields if block != "rigs"]
 
 
 def test_figures_a_crew_acts_on_are_large(pages, letter):
@@ -53,7 +53,9 @@ def test_figures_a_crew_acts_on_are_large(pages, letter):
         "11T LF 39608 26284",
         f"40° 52.316{PRIME} N",
         f"250{EN_DASH}560 lbf",
-        "9 ft",
+        "11 ft to 117 ft",
+        f"10 returns in 6.1{EN_DASH}8.1 s",
+        "4 to 10 people",
     ]
     for text in wanted:
         found = [item for item in pages["plain"].items if isinstance(item, Text) and item.text == text]

@@ -263,7 +263,7 @@ def test_every_anchor_and_visible_danger_and_post_is_named(pages):
         "Strainer",
         "Staging",
         "Launch",
-        "Work area",
+        "Work area: boat held in 94 %",
         "FLOW",
         "N",
     ):

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import statistics
 
+import numpy as np
 import pytest
 
 from atlas.faults import Severity
+from atlas.survey.across import _middles_of_others
 from atlas.survey.place import distance_km
 
 
@@ -190,3 +193,11 @@ def test_rough_distance():
 def test_same_bytes_same_answer(spoilt, read):
     content = spoilt(**{"1.width": "wide", "7.kind": "straner"})
     assert read(content) == read(content)
+
+
+def test_the_middle_of_all_others_is_their_median():
+    random = np.random.default_rng(3)
+    for count in range(3, 12):
+        values = random.choice([1.0, 2.0, 3.5, *random.normal(size=3)], count).tolist()
+        others = [values[:at] + values[at + 1 :] for at in range(count)]
+        assert _middles_of_others(values) == [statistics.median(other) for other in others]

@@ -19,6 +19,7 @@ from atlas.plan.gear import crew_posts
 from atlas.plan.line_cover import cover_of
 from atlas.plan.lines import line_plans
 from atlas.plan.places import bearing_deg
+from atlas.plan.questions_tether import with_answers
 from atlas.plan.rig_results import RigPlan
 from atlas.plan.tether_anchors import tether_anchors
 from atlas.plan.tether_limit import TetherRise, tether_limit, tether_rise
@@ -111,7 +112,7 @@ def _answers(
     return (near, far), answered(context.rig.name, place.ground, (), strengths=(near, far), cases=cases)
 
 
-def _rig(context: Context, common: _Common) -> TetherRig:
+def _rig(context: Context, common: _Common, like: TetherRig | None) -> TetherRig:
     place, stern = common.place, _has_stern(context)
     lengths = tether_lengths(context, place, stern=stern)
     covers = cover_of(context, lengths)
@@ -121,7 +122,7 @@ def _rig(context: Context, common: _Common) -> TetherRig:
     stages = tethered_stages(TetherReasons(context, place, strengths), result.stages)
     planning = next(stage for stage in stages if stage.planning)
     depth = result.depth
-    return TetherRig(
+    rig = TetherRig(
         rig=context.rig.name,
         chosen=False,
         lines=line_plans(lengths, covers),
@@ -145,11 +146,13 @@ def _rig(context: Context, common: _Common) -> TetherRig:
         bow_ring_m=place.ground.rules.bow_ring_m,
         boat_length_m=place.ground.rules.boat_length_m,
     )
+    return with_answers(context, rig, covers, like=like)
 
 
 def plan(contexts: Sequence[Context]) -> list[RigPlan | EngineeringError]:
     """Rigs of kind ``tether``: for each context the rig, or why it cannot be computed."""
     common: dict[int, _Common | EngineeringError] = {}
+    first: dict[int, TetherRig] = {}
     found: list[RigPlan | EngineeringError] = []
     for context in contexts:
         key = id(context.frame)
@@ -157,7 +160,12 @@ def plan(contexts: Sequence[Context]) -> list[RigPlan | EngineeringError]:
             if key not in common:
                 common[key] = _common(context)
             shared = common[key]
-            found.append(shared if isinstance(shared, EngineeringError) else _rig(context, shared))
+            if isinstance(shared, EngineeringError):
+                found.append(shared)
+                continue
+            rig = _rig(context, shared, first.get(key))
+            first.setdefault(key, rig)
+            found.append(rig)
         except EngineeringError as error:
             common.setdefault(key, error)
             found.append(error)

@@ -36,8 +36,8 @@ def bow_chapter(ledger: Ledger, rigged: Rigged) -> None:
         ledger.step("stiffness_taken", Value("E", bows[0].place.stiffness_n, "N", 0), "EA_hi", source)
         quantities = (
             Quantity(ledger.title("bow_place"), "x_c", "m"),
-            Quantity(ledger.title("load_downstream"), "F_y", "N"),
-            Quantity(ledger.title("load_down"), "F_z", "N"),
+            Quantity(ledger.title("load_across"), "F_y", "N"),
+            Quantity(ledger.title("load_sinking"), "F_z", "N"),
             Quantity(ledger.title("tension_here"), "T", "N"),
             Quantity(ledger.title("bow_at_limit"), "y_b", "m"),
         )
