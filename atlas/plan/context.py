@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from atlas.cover import Comer
 from atlas.frame import SiteFrame, Stations
 from atlas.plan.caches import Caches
+from atlas.plan.gear_counts import GearFacts
 from atlas.records import Agency, Site
 from atlas.rigging.ferry import StationPoint
 from atlas.settings import GearList, PolicyValues, Rig, Words
@@ -49,6 +50,7 @@ class Context:
     comers : agencies that can come, the first due first, the others by minutes
     caches : theirs, and those of agencies that cannot come
     cases : the rig's, judged first
+    gear_facts : what is rigged, counted; None before that is known
     """
 
     site: Site
@@ -64,6 +66,7 @@ class Context:
     river: RiverModel
     rows: tuple[StageRow, ...]
     cases: tuple[CaseDrag, ...] = field(init=False)
+    gear_facts: GearFacts | None = None
 
     def __post_init__(self) -> None:
         judged = (self._case(name, judged=True) for name in self.rig.judged_cases)

@@ -7,21 +7,40 @@ from collections.abc import Sequence
 from atlas.cover import Comer, GearAsked
 from atlas.plan.context import Context
 from atlas.plan.rig_results import CrewPost, GearNeed
+from atlas.settings import GearRule
 
 __all__ = ["crew_posts", "gear_asked", "gear_needs", "people_needed"]
 
 
 def gear_asked(context: Context) -> tuple[GearAsked, ...]:
-    """Pieces of each item of the rig."""
-    return tuple(
+    """Pieces of each item, as far as what is rigged is known; what takes none is left out."""
+    asked = (
         GearAsked(
             rule.item,
-            rule.count,
-            None if rule.rating_kn is None else rule.rating_kn * 1e3,
+            _pieces(context, rule),
+            _rating_n(context, rule),
             tuple(context.gear.items[rule.item].served_by),
         )
         for rule in context.rig.gear
     )
+    return tuple(one for one in asked if one.count)
+
+
+def _pieces(context: Context, rule: GearRule) -> int:
+    """The rule's count, and so many with each of what is rigged."""
+    counts = {} if context.gear_facts is None else context.gear_facts.counts
+    return (rule.count or 0) + sum(each * counts.get(of, 0) for of, each in rule.per.items())
+
+
+def _rating_n(context: Context, rule: GearRule) -> float | None:
+    """The rule's, or what its load asks up to the next class; past the last, what it asks."""
+    least_n = None if rule.rating_kn is None else rule.rating_kn * 1e3
+    asked_n = {} if context.gear_facts is None else context.gear_facts.asked_n
+    load_n = asked_n.get(rule.load or "", 0.0)
+    if load_n <= (least_n or 0.0):
+        return least_n
+    classes_n = (one * 1e3 for one in sorted(context.gear.rating_classes_kn))
+    return next((one for one in classes_n if one >= load_n), load_n)
 
 
 def gear_needs(context: Context, called: Sequence[Comer]) -> tuple[GearNeed, ...]:

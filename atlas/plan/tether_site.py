@@ -30,6 +30,8 @@ __all__ = ["Placed", "TetherPlace", "tether_place"]
 _Choice = tuple[StationPoint, str | None]
 """A station, and the tag of its anchor; None of one to be found on scene."""
 _BANKS = (Bank.NEAR, Bank.FAR)
+_HAND_M = 0.05
+"""A station is put a hand deeper than it must be: the angle is kept, not met."""
 _FAR_UPRIVER_M = 60.0
 """A station put there for a first look keeps clear of every work area."""
 
@@ -176,7 +178,7 @@ def _choices(context: Context, look: TetherGeometry, angle_most_deg: float) -> l
         anchors = dict.fromkeys([*ferry[bank], *track[bank]])
         choices: list[_Choice] = [(_point(anchor), anchor.tag) for anchor in anchors]
         if not ferry[bank]:
-            choices.append((_on_flow(frame, bank, top_m - depth_m), None))
+            choices.append((_on_flow(frame, bank, top_m - depth_m - _HAND_M), None))
         found.append(choices)
     return found
 

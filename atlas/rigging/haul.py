@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from atlas.faults import OutOfRange
 
-__all__ = ["HaulChoice", "choose_haul", "ideal_advantage", "real_advantage"]
+__all__ = ["HaulChoice", "choose_haul", "ideal_advantage", "pulleys_in", "real_advantage"]
 
 _IDEAL = {"2:1": 2, "3:1": 3, "4:1": 4, "6:1": 6, "9:1": 9}
 
@@ -23,6 +23,17 @@ def ideal_advantage(system: str) -> int:
     if system not in _IDEAL:
         raise OutOfRange(f"haul {system!r}: not known; allowed: {', '.join(_IDEAL)}")
     return _IDEAL[system]
+
+
+def pulleys_in(system: str) -> int:
+    """Pulleys that a haul is rigged with: as many as pass on their share in `real_advantage`.
+
+    Raises
+    ------
+    OutOfRange
+        An unknown system.
+    """
+    return {2: 1, 3: 2, 4: 2, 6: 3, 9: 4}[ideal_advantage(system)]
 
 
 def real_advantage(system: str, *, pulley_efficiency: float) -> float:

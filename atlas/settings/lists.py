@@ -44,9 +44,22 @@ class GearItem(Strict):
     capture: CaptureClass | None = None
 
 
-class GearList(Strict):
-    """Every item a cache may name."""
+class SlingRule(Strict):
+    """How many slings go round an anchor: one up to a girth, and as many more as it is thicker.
 
+    ``none_on``: kinds with an eye of their own.
+    """
+
+    girth_most_m: Annotated[float, Field(gt=0)]
+    none_on: list[str]
+    source: str
+
+
+class GearList(Strict):
+    """Every item a cache may name; classes in which hardware is rated, and how anchors are slung."""
+
+    rating_classes_kn: Annotated[list[Annotated[float, Field(gt=0)]], Field(min_length=1)]
+    sling: SlingRule
     items: dict[str, GearItem]
 
 

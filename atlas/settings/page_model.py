@@ -142,6 +142,10 @@ class Strokes(Strict):
     ferry_near: StrokeRule
     ferry_far: StrokeRule
     up_down: StrokeRule
+    bow_near: StrokeRule
+    bow_far: StrokeRule
+    stern_near: StrokeRule
+    stern_far: StrokeRule
     bank: StrokeRule
     bank_guessed: StrokeRule
     flow: StrokeRule

@@ -14,6 +14,22 @@ from atlas.settings.toml_file import Strict
 Positive = Annotated[float, Field(gt=0)]
 RopeKind = Literal["static", "low_stretch", "floating"]
 HaulName = Literal["2:1", "3:1", "4:1", "6:1", "9:1"]
+Counted = Literal[
+    "anchor",
+    "sling",
+    "held_line",
+    "bow_line",
+    "haul_pulley",
+    "bow_strand",
+    "thrower",
+    "bank",
+    "person",
+]
+"""What is rigged and counted: anchors and stations in use, slings round them by kind and girth, lines in a
+friction device, bow lines of a tether, pulleys of the haul, strands to the bow, people who throw, banks."""
+Loaded = Literal["track", "tended", "pulley", "anchor"]
+"""Greatest load at the planning stage: of the track line; of a tended or bow line; on a pulley of one; on an
+anchor with a sling."""
 EndName = Literal["figure_8", "butterfly", "bowline", "wraps", "device"]
 
 
@@ -62,11 +78,23 @@ class PartRule(Strict):
 
 
 class GearRule(Strict):
-    """Pieces of one item."""
+    """Pieces of one item: a count, and so many with each of what is rigged.
+
+    ``rating_kn`` is the least rating; ``load`` names the load that may ask for more, its factor in it: the
+    greater of both, up to the next class of gear.toml.
+    """
 
     item: str
-    count: Annotated[int, Field(ge=1)]
+    count: Annotated[int, Field(ge=1)] | None = None
+    per: Annotated[dict[Counted, Annotated[int, Field(ge=1)]], Field(default_factory=dict)]
     rating_kn: Positive | None = None
+    load: Loaded | None = None
+
+    @model_validator(mode="after")
+    def _counts_something(self) -> Self:
+        if self.count is None and not self.per:
+            raise ValueError(f"gear {self.item} has neither a count nor anything that it goes with")
+        return self
 
 
 class CrewRule(Strict):

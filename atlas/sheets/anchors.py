@@ -18,8 +18,20 @@ _HEADS = ("tag", "use", "kind", "height", "load", "asked", "held")
 _WIDTHS_MM = (9.2, 17.3, None, 17.2, 12.0, 12.0, 14.8)
 _FIRST_FIGURE = 3
 _HEIGHT = 3
-_FILLED = {"track": Symbol.TRIANGLE_FILLED, "ferry": Symbol.SQUARE_FILLED, "up_down": Symbol.DIAMOND_FILLED}
-_OPEN = {"track": Symbol.TRIANGLE_OPEN, "ferry": Symbol.SQUARE_OPEN, "up_down": Symbol.DIAMOND_OPEN}
+_FILLED = {
+    "track": Symbol.TRIANGLE_FILLED,
+    "ferry": Symbol.SQUARE_FILLED,
+    "up_down": Symbol.DIAMOND_FILLED,
+    "bow": Symbol.SQUARE_FILLED,
+    "stern": Symbol.DIAMOND_FILLED,
+}
+_OPEN = {
+    "track": Symbol.TRIANGLE_OPEN,
+    "ferry": Symbol.SQUARE_OPEN,
+    "up_down": Symbol.DIAMOND_OPEN,
+    "bow": Symbol.SQUARE_OPEN,
+    "stern": Symbol.DIAMOND_OPEN,
+}
 
 
 def is_out(anchor: AnchorPlan) -> bool:

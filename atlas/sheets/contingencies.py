@@ -8,6 +8,7 @@ from math import inf
 
 from atlas.paper import Cell, Column, Item, Row, Span, Table
 from atlas.plan.crew_results import DangerBelow
+from atlas.plan.tether_results import TetherRig
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.pieces import lay_rows, row_pad_mm, titled
@@ -21,6 +22,14 @@ CONTINGENCIES = (
     "up_down_lost",
     "boat_swamped",
     "debris",
+    "casualty_gone",
+)
+TETHER_CONTINGENCIES = (
+    "bow_line_parts",
+    "bow_lines_parted",
+    "swings",
+    "boat_swamped_tether",
+    "debris_tether",
     "casualty_gone",
 )
 _WHAT_MM = 33.0
@@ -139,6 +148,7 @@ _FIGURES: dict[str, Callable[[Desk], Figures]] = {
     "track_parts": _track_parts,
     "far_ferry_lost": _far_ferry_lost,
     "up_down_lost": _up_down_lost,
+    "bow_lines_parted": _up_down_lost,
     "casualty_gone": _casualty_gone,
 }
 
@@ -166,7 +176,8 @@ def _knives(desk: Desk) -> str:
 
 def contingency_rows(desk: Desk) -> tuple[Contingency, ...]:
     """All six, in the order printed."""
-    return tuple(contingency(desk, name) for name in CONTINGENCIES)
+    rows = TETHER_CONTINGENCIES if isinstance(desk.plan.chosen, TetherRig) else CONTINGENCIES
+    return tuple(contingency(desk, name) for name in rows)
 
 
 def _row(desk: Desk, row: Contingency) -> Row:

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from atlas.paper import Align, Box, Item, lay_text
 from atlas.plan.results import LimitUsed
+from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import date_text, unbroken
 from atlas.sheets.pieces import lay_runs, rule
@@ -13,6 +14,8 @@ from atlas.units import Figure
 
 BLOCK = "foot"
 CHECKS = ("anchors", "lock_off", "link")
+OTHER_CHECKS = ("anchors", "devices", "knots")
+"""Of a rig that locks no line off."""
 _FIGURE_BY_KEY = {
     "clearance": Figure.CLEARANCE_NEEDED,
     "clearance_boats": Figure.CLEARANCE_NEEDED,
@@ -30,6 +33,7 @@ _FIGURE_BY_KEY = {
     "rule_of_12": Figure.COUNT,
     "rule_of_18": Figure.COUNT,
     "survey_valid_months": Figure.COUNT,
+    "included_angle_most": Figure.ANGLE_MOST,
 }
 _CHECKS_MM = 50.0
 _GAP_MM = 4.0
@@ -72,8 +76,9 @@ def _lay_checks(desk: Desk, box: Box) -> list[Item]:
         desk, [(words("sheet.foot.checked"), "label")], x_mm=box.left_mm, y_mm=box.top_mm + _FIRST_MM,
         width_mm=box.width_mm, block=BLOCK,
     )  # fmt: skip
-    each_mm = box.width_mm / len(CHECKS)
-    for number, name in enumerate(CHECKS):
+    checks = CHECKS if isinstance(desk.plan.chosen, TrackLineRig) else OTHER_CHECKS
+    each_mm = box.width_mm / len(checks)
+    for number, name in enumerate(checks):
         field = replace(box, left_mm=box.left_mm + number * each_mm, width_mm=each_mm - _FIELD_GAP_MM)
         items.append(rule(desk, field, box.bottom_mm - 0.4, stroke="hairline", block=BLOCK))
         items += lay_runs(

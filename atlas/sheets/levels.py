@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from atlas.paper import Align, Cell, Column, Item, Row, Table
-from atlas.plan.track_results import TrackCase, TrackStage
+from atlas.plan.rig_results import CaseResult, StageResult
+from atlas.plan.track_results import TrackCase, TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_rank
 from atlas.sheets.figures import number_and_unit, signed, unbroken
@@ -25,17 +26,17 @@ _STAGE_ASSUMED = (
 _WIDTHS_MM = (14.5, 12.5, 7.5, 11.5, 10.0, None)
 
 
-def case_of(stage: TrackStage, name: str) -> TrackCase | None:
+def case_of(stage: StageResult[CaseResult], name: str) -> CaseResult | None:
     """The stage's result for a load case."""
     return next((case for case in stage.cases if case.case == name), None)
 
 
-def stage_is_assumed(stage: TrackStage) -> bool:
+def stage_is_assumed(stage: StageResult[CaseResult]) -> bool:
     """The row's stage was not noted with it."""
     return any(code in _STAGE_ASSUMED for code in stage.assumed)
 
 
-def stage_text(desk: Desk, stage: TrackStage) -> str:
+def stage_text(desk: Desk, stage: StageResult[CaseResult]) -> str:
     """The gauge stage, or where none is known the rise over the survey day's water; with its marks."""
     words = desk.words
     if stage.stage_m is None:
@@ -47,31 +48,50 @@ def stage_text(desk: Desk, stage: TrackStage) -> str:
     return text + words("sheet.levels.assumed") if stage_is_assumed(stage) else text
 
 
-def _factor(desk: Desk, stage: TrackStage, name: str) -> str:
+def _factor(desk: Desk, stage: StageResult[CaseResult], name: str) -> str:
     case = case_of(stage, name)
     return desk.words("sheet.unknown") if case is None else desk.first(Figure.FACTOR, case.factor)
 
 
-def least_clearance_m(stage: TrackStage) -> float:
-    """The least clearance of the judged cases."""
-    return min(case.clearance_m for case in stage.cases if case.judged)
+def least_clearance_m(stage: StageResult[CaseResult]) -> float | None:
+    """The least clearance of the judged cases; None of a rig without a track line."""
+    hung = [case.clearance_m for case in stage.cases if case.judged and isinstance(case, TrackCase)]
+    return min(hung, default=None)
 
 
-def level_row(desk: Desk, stage: TrackStage) -> tuple[str, ...]:
+def _hung_text(desk: Desk, stage: StageResult[CaseResult]) -> str:
+    """The least clearance under a track line; of another rig the greatest pull, its number alone."""
+    clearance_m = least_clearance_m(stage)
+    if clearance_m is not None:
+        return signed(desk.first(Figure.CLEARANCE, clearance_m))
+    most_n = max(case.tension_n for case in stage.cases if case.judged)
+    return number_and_unit(desk.first(Figure.TENSION, most_n))[0]
+
+
+def _heads(desk: Desk) -> tuple[str, ...]:
+    """Of the columns; of a rig without a track line the pull with its unit in the place of the clearance."""
+    heads = {name: desk.words(f"sheet.levels.{name}") for name in _HEADS}
+    if not isinstance(desk.plan.chosen, TrackLineRig):
+        unit = number_and_unit(desk.first(Figure.TENSION, 0.0))[1]
+        heads["clear"] = desk.words("sheet.levels.pull", unit=unit)
+    return tuple(heads.values())
+
+
+def level_row(desk: Desk, stage: StageResult[CaseResult]) -> tuple[str, ...]:
     """Level, the speed computed with, factor with the boat held and swamped, least clearance, verdict."""
     return (
         stage_text(desk, stage),
         desk.first(Figure.SPEED, stage.design_speed_m_s),
         _factor(desk, stage, "boat-held"),
         _factor(desk, stage, "boat-swamped"),
-        signed(desk.first(Figure.CLEARANCE, least_clearance_m(stage))),
+        _hung_text(desk, stage),
         desk.words("sheet.levels.inside" if stage.inside else "sheet.levels.outside"),
     )
 
 
 def level_notes(desk: Desk) -> str:
     """What the marks mean that are there."""
-    stages, words = desk.plan.track_line.stages, desk.words
+    stages, words = desk.plan.chosen.stages, desk.words
     notes = [words("sheet.levels.planning_note")]
     if any(stage.modelled for stage in stages):
         notes.append(words("sheet.levels.modelled_note"))
@@ -82,7 +102,7 @@ def level_notes(desk: Desk) -> str:
     return words("sheet.separator").join(notes)
 
 
-def level_ranks(stages: Sequence[TrackStage], drop: Sequence[str]) -> list[int | None]:
+def level_ranks(stages: Sequence[StageResult[CaseResult]], drop: Sequence[str]) -> list[int | None]:
     """Which rows may go first: low levels from the lowest up, modelled ones from the highest down."""
     planned = next(number for number, stage in enumerate(stages) if stage.planning)
     ranks: list[int | None] = []
@@ -94,7 +114,7 @@ def level_ranks(stages: Sequence[TrackStage], drop: Sequence[str]) -> list[int |
     return ranks
 
 
-def _row(desk: Desk, stage: TrackStage, drop: int | None) -> Row:
+def _row(desk: Desk, stage: StageResult[CaseResult], drop: int | None) -> Row:
     strong = desk.styles["table_strong"]
     texts = level_row(desk, stage)
     if stage.planning:
@@ -127,10 +147,18 @@ def lay_levels(desk: Desk) -> list[Item]:
     """The block of levels."""
     box = desk.box(desk.template.block.levels)
     words = desk.words
-    items, room = titled(desk, box, words("sheet.levels.title"), block=BLOCK, note=words("sheet.levels.note"))
+    items, room = titled(
+        desk,
+        box,
+        words("sheet.levels.title"),
+        block=BLOCK,
+        note=words(
+            "sheet.levels.note" if isinstance(desk.plan.chosen, TrackLineRig) else "sheet.levels.note_pull"
+        ),
+    )
     style, head = desk.styles["table"], desk.styles["column"]
     columns = tuple(Column(style=style, width_mm=width_mm, align=Align.RIGHT) for width_mm in _WIDTHS_MM)
-    stages = desk.plan.track_line.stages
+    stages = desk.plan.chosen.stages
     ranks = level_ranks(stages, desk.template.block.levels.drop)
     rows = [_row(desk, stage, rank) for stage, rank in zip(stages, ranks, strict=True)]
     if stop := stop_text(desk):
@@ -140,7 +168,7 @@ def lay_levels(desk: Desk) -> list[Item]:
         block=BLOCK,
         columns=columns,
         rows=tuple(rows),
-        head=Row(cells=tuple(Cell(text=words(f"sheet.levels.{name}"), style=head) for name in _HEADS)),
+        head=Row(cells=tuple(Cell(text=name, style=head) for name in _heads(desk))),
         more=words("sheet.more", count="{count}"),
         more_style=head,
         pad_mm=row_pad_mm(desk, room, rows=len(rows) + 1),

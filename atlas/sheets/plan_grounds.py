@@ -59,10 +59,16 @@ def lay_no_go(desk: Desk, grounds: list[shapely.Polygon]) -> list[Item]:
     ]
 
 
+def _reached(desk: Desk) -> tuple[Ground, float]:
+    """Where in the work area the boat can be held, and its share; 1 where that is not known."""
+    rig = desk.plan.chosen
+    reached = None if rig.answers is None else rig.answers.reached
+    return ((), 1.0) if reached is None else (reached.ground, reached.share)
+
+
 def reached_share(desk: Desk) -> float:
     """Of the work area, where the boat can be held; 1 where that is not known."""
-    answers = desk.plan.chosen.answers
-    return 1.0 if answers is None or answers.reached is None else answers.reached.share
+    return _reached(desk)[1]
 
 
 def hatching(part: shapely.Polygon) -> list[shapely.Geometry]:
@@ -78,10 +84,10 @@ def hatching(part: shapely.Polygon) -> list[shapely.Geometry]:
 
 def lay_out_of_reach(desk: Desk, view: View, area: PlacedShape) -> list[Item]:
     """Hatching on the part of a work area in which the boat is not held."""
-    answers = desk.plan.chosen.answers
-    if answers is None or answers.reached is None or answers.reached.share >= 1.0:
+    ground, share = _reached(desk)
+    if share >= 1.0:
         return []
-    missed = shape_on_page(view, area).difference(ground_on_page(view, answers.reached.ground))
+    missed = shape_on_page(view, area).difference(ground_on_page(view, ground))
     stroke = desk.strokes["out_of_reach"]
     return [
         Line(x1_mm=x1, y1_mm=y1, x2_mm=x2, y2_mm=y2, stroke=stroke, block=BLOCK)

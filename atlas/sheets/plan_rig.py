@@ -15,7 +15,7 @@ from atlas.sheets.view import View
 
 BLOCK = "plan"
 _CARRIAGE_MM = 1.3
-_BOAT_LENGTH_M, _BOAT_WIDTH_M = 4.0, 1.8
+BOAT_LENGTH_M, _BOAT_WIDTH_M = 4.0, 1.8
 _BOAT_LEAST_MM = 4.0
 _BOW_SHARE = 0.4
 """Least share of the way down at which the bow is drawn."""
@@ -32,10 +32,12 @@ class RigInPlan:
     Attributes
     ----------
     lines : stroke and path by line of the rig; ``empty`` is the track line without the carriage
+    carriage : None of a rig without one
+    boat : its bow; `along` the flow it lies down
     """
 
     lines: tuple[tuple[str, str, tuple[Point, ...]], ...]
-    carriage: Point
+    carriage: Point | None
     boat: Point
     along: Point
 
@@ -53,8 +55,8 @@ def station(rig: TrackLineRig, bank: str, use: str) -> AnchorPlan | None:
 
 def boat_bow(site: SiteFrame, carriage: Point, along: Point) -> Point:
     """The boat's bow down the flow from the carriage; its stern at the reach-down where that leaves room."""
-    whole_m = max(site.reach_down_m - carriage[1], _BOAT_LENGTH_M) / max(along[1], _LEAST_DOWN)
-    down_m = max(whole_m - _BOAT_LENGTH_M, whole_m * _BOW_SHARE)
+    whole_m = max(site.reach_down_m - carriage[1], BOAT_LENGTH_M) / max(along[1], _LEAST_DOWN)
+    down_m = max(whole_m - BOAT_LENGTH_M, whole_m * _BOW_SHARE)
     return carriage[0] + along[0] * down_m, carriage[1] + along[1] * down_m
 
 
@@ -62,7 +64,7 @@ def boat_stern(site: SiteFrame, rig: TrackLineRig) -> Point:
     """How far the drawn boat reaches, for what a view must show."""
     bow = rig_in_plan(site, rig).boat
     along = flow_direction(site)
-    return bow[0] + along[0] * _BOAT_LENGTH_M, bow[1] + along[1] * _BOAT_LENGTH_M
+    return bow[0] + along[0] * BOAT_LENGTH_M, bow[1] + along[1] * BOAT_LENGTH_M
 
 
 def rig_in_plan(site: SiteFrame, rig: TrackLineRig) -> RigInPlan:
@@ -88,6 +90,12 @@ def rig_in_plan(site: SiteFrame, rig: TrackLineRig) -> RigInPlan:
     return RigInPlan(tuple(lines), carriage, boat, along)
 
 
+def boat_alone(site: SiteFrame) -> RigInPlan:
+    """The boat in the middle of the water at the reach-down, without any line."""
+    middle_m = (site.near_edge_x_m + site.far_edge_x_m) / 2
+    return RigInPlan((), None, (middle_m, site.reach_down_m), flow_direction(site))
+
+
 def rig_points(frame: SiteFrame, rig: TrackLineRig) -> list[Point]:
     """What a plan must show: tie points, stations, water's edges, bow, work area."""
     points: list[Point] = [
@@ -105,8 +113,8 @@ def rig_points(frame: SiteFrame, rig: TrackLineRig) -> list[Point]:
 
 def boat_outline(view: View, rig: RigInPlan) -> tuple[Point, ...]:
     """The boat on the page, its bow up the river; drawn larger than scale where it would be a dot."""
-    grow = max(1.0, _BOAT_LEAST_MM / (_BOAT_LENGTH_M * view.mm_per_m))
-    length_mm, width_mm = (grow * size * view.mm_per_m for size in (_BOAT_LENGTH_M, _BOAT_WIDTH_M))
+    grow = max(1.0, _BOAT_LEAST_MM / (BOAT_LENGTH_M * view.mm_per_m))
+    length_mm, width_mm = (grow * size * view.mm_per_m for size in (BOAT_LENGTH_M, _BOAT_WIDTH_M))
     bow = view.at(rig.boat)
     x, y = view.turned(rig.along)
     return tuple(
@@ -134,10 +142,12 @@ def lay_rig(desk: Desk, view: View, rig: RigInPlan) -> list[Item]:
         Polyline(points=view.line(path), stroke=desk.strokes[stroke], block=BLOCK, clear_of_text=True)
         for name, stroke, path in sorted(rig.lines, key=lambda line: line[0] == "track")
     ]
-    x_mm, y_mm = view.at(rig.carriage)
     items.append(
         Polyline(
             points=boat_outline(view, rig), closed=True, stroke=edge, fill=paper, block=BLOCK,
         )
     )  # fmt: skip
+    if rig.carriage is None:
+        return items
+    x_mm, y_mm = view.at(rig.carriage)
     return [*items, *carriage_sign(desk, x_mm=x_mm, y_mm=y_mm, block=BLOCK)]

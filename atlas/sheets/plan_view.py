@@ -8,7 +8,11 @@ from math import atan2, degrees
 import shapely
 
 from atlas.faults import BlockOverrun
+from atlas.frame import SiteFrame
 from atlas.paper import Box, Item, Point, Rect, Span, lay_text, lines_height_mm, wrap_spans
+from atlas.plan.rig_results import RigPlan
+from atlas.plan.tether_results import TetherRig
+from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.map_labels import MapLabel, grown, lay_map_labels
 from atlas.sheets.pieces import titled
@@ -23,7 +27,7 @@ from atlas.sheets.plan_labels import (
     post_labels,
     work_area_labels,
 )
-from atlas.sheets.plan_rig import RigInPlan, boat_outline, lay_rig, rig_in_plan, rig_points
+from atlas.sheets.plan_rig import RigInPlan, boat_alone, boat_outline, lay_rig, rig_in_plan, rig_points
 from atlas.sheets.plan_things import (
     ANCHOR_MM,
     POST_MM,
@@ -44,6 +48,7 @@ from atlas.sheets.plan_water import (
     river_on_page,
     without,
 )
+from atlas.sheets.tether_plan import tether_in_plan, tether_points
 from atlas.sheets.view import View, fit_view
 
 BLOCK = "plan"
@@ -80,17 +85,36 @@ class Scene:
     """Edges of work areas."""
 
 
+def rig_on_plan(site: SiteFrame, rig: RigPlan) -> RigInPlan:
+    """Lines and boat of any rig; of one that no drawing is known for, the boat alone."""
+    if isinstance(rig, TrackLineRig):
+        return rig_in_plan(site, rig)
+    if isinstance(rig, TetherRig):
+        return tether_in_plan(site, rig)
+    return boat_alone(site)
+
+
+def points_of_rig(site: SiteFrame, rig: RigPlan) -> list[Point]:
+    """What a plan of a rig must show."""
+    if isinstance(rig, TrackLineRig):
+        return rig_points(site, rig)
+    if isinstance(rig, TetherRig):
+        return tether_points(site, rig)
+    return [(site.near_edge_x_m, 0.0), (site.far_edge_x_m, 0.0), *(anchor.at for anchor in rig.anchors)]
+
+
 def rig_ink(desk: Desk, view: View, rig: RigInPlan) -> list[shapely.Geometry]:
     """The ink of the rig's lines, carriage and boat on the page."""
     lines = [shapely.LineString(view.line(path)) for _, _, path in rig.lines]
     half_mm = [desk.strokes[stroke].weight_mm / 2 for _, stroke, _ in rig.lines]
-    boat, carriage = shapely.Polygon(boat_outline(view, rig)), shapely.Point(view.at(rig.carriage))
-    return [*grown([*lines, carriage], [*half_mm, _CARRIAGE_INK_MM]), boat]
+    boat = shapely.Polygon(boat_outline(view, rig))
+    carriage = [] if rig.carriage is None else [shapely.Point(view.at(rig.carriage))]
+    return [*grown([*lines, *carriage], [*half_mm, *[_CARRIAGE_INK_MM] * len(carriage)]), boat]
 
 
 def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
     """Signs of anchors and posts."""
-    anchors = [view.at(anchor.at) for anchor in desk.plan.track_line.anchors]
+    anchors = [view.at(anchor.at) for anchor in desk.plan.chosen.anchors]
     posts = [view.at(post.at) for post in desk.plan.posts if view.shows(post.at)]
     reach_mm = [ANCHOR_MM / 2] * len(anchors) + [POST_MM] * len(posts)
     return grown(shapely.points([*anchors, *posts]).tolist(), reach_mm)
@@ -99,7 +123,7 @@ def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
 def plan_scene(desk: Desk, view: View) -> Scene:
     """Water, rig, corners and flow arrows, each clear of what came before."""
     site = desk.plan.frame
-    rig = rig_in_plan(site, desk.plan.track_line)
+    rig = rig_on_plan(site, desk.plan.chosen)
     river = river_on_page(site, view)
     visible = [shape_on_page(view, danger.shape) for danger in site.dangers]
     dangers = grown([shape for shape in visible if not shape.is_empty], _DANGER_INK_MM)
@@ -185,7 +209,7 @@ def plan_view(desk: Desk, frame: Box, margin: float = 1.0) -> View:
     surroundings += [post.at for post in plan.posts]
     return fit_view(
         plan.frame,
-        rig_points(plan.frame, plan.track_line),
+        points_of_rig(plan.frame, plan.chosen),
         surroundings,
         frame,
         margin_mm=margin * rule.label_margin_mm,

@@ -22,6 +22,8 @@ class OtherRig:
 
     name: str
     takes: str
+    takes_short: str
+    """Where `takes` finds no room."""
     verdict: str
     outside: bool
 
@@ -39,6 +41,8 @@ def _cause(desk: Desk, code: str) -> str:
 
 def _verdict(desk: Desk, rig: RigPlan) -> str:
     words = desk.words
+    if rig.cannot is not None:
+        return words("sheet.rigs.cannot")
     if is_outside(rig):
         causes = [_cause(desk, code) for code in reason_codes(rig)[:1]]
         return words("sheet.rigs.outside", why=words("sheet.separator").join(causes))
@@ -51,22 +55,26 @@ def _verdict(desk: Desk, rig: RigPlan) -> str:
 def other_rig(desk: Desk, rig: RigPlan) -> OtherRig:
     """What is printed of a rig that was not chosen."""
     words = desk.words
+    if rig.cannot is not None:
+        return OtherRig(words(f"rig.{rig.rig}"), "", "", _verdict(desk, rig), outside=True)
     longest_m = max((line.needed_m for line in rig.lines), default=0.0)
-    people = sum(post.people for post in rig.crew)
-    takes = words(
-        "sheet.rigs.takes",
-        length=desk.first(Figure.NEEDED_LENGTH, longest_m),
-        people=desk.first(Figure.PEOPLE_NEEDED, people),
-    )
-    return OtherRig(words(f"rig.{rig.rig}"), takes, _verdict(desk, rig), is_outside(rig))
+    values = {
+        "length": desk.first(Figure.NEEDED_LENGTH, longest_m),
+        "people": desk.first(Figure.PEOPLE_NEEDED, rig.people),
+    }
+    takes, short = (words(f"sheet.rigs.{key}", **values) for key in ("takes", "takes_short"))
+    return OtherRig(words(f"rig.{rig.rig}"), takes, short, _verdict(desk, rig), is_outside(rig))
 
 
 def _spans(desk: Desk, rig: OtherRig, width_mm: float) -> tuple[Span, ...]:
-    """The rig on one line; what it takes is left to the workings where the verdict needs the room."""
+    """The rig on one line; what it takes is told shorter where the verdict needs the room, or left out."""
     strong, note = desk.styles["note_strong"], desk.styles["note"]
     name, verdict = Span(f"{rig.name}  ", strong), Span(rig.verdict, strong if rig.outside else note)
-    whole = (name, Span(f"{rig.takes}{desk.words('sheet.separator')}", note), verdict)
-    return whole if spans_width_mm(whole, desk.fonts) <= width_mm else (name, verdict)
+    for takes in filter(None, (rig.takes, rig.takes_short)):
+        whole = (name, Span(f"{takes}{desk.words('sheet.separator')}", note), verdict)
+        if spans_width_mm(whole, desk.fonts) <= width_mm:
+            return whole
+    return name, verdict
 
 
 def lay_rigs(desk: Desk) -> list[Item]:

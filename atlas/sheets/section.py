@@ -23,11 +23,11 @@ _HEAD_MM = 5.0
 """Kept over the higher tie point for its label."""
 _BELOW_MM = 4.5
 """Kept under the survey day's water for its label."""
-_TIE_MM = 1.1
+TIE_MM = 1.1
 _FOOT_MM = 1.2
 _DIMENSION_INK_MM = 0.3
-_STEM_INK_MM = 0.1
-_LABEL_INSET_MM = 0.3
+STEM_INK_MM = 0.1
+LABEL_INSET_MM = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +59,27 @@ def least_clearance(plan: SitePlan) -> tuple[float, float]:
 
 
 def section_scale(desk: Desk, frame: Box, view: View) -> SectionScale:
-    """The plan's scale across where that serves, else a wider one; heights stretched by a round number."""
-    site, rule = desk.plan.frame, desk.template.block.section
+    """As `scaled_section`, with the tie points in view."""
+    site = desk.plan.frame
+    ties = [(0.0, site.near_tie_height_m), (site.span_m, site.far_tie_height_m)]
+    return scaled_section(desk, frame, view, ties)
+
+
+def scaled_section(desk: Desk, frame: Box, view: View, ends: Sequence[Point]) -> SectionScale:
+    """The plan's scale across where that serves, else a wider one; heights stretched by a round number.
+
+    Parameters
+    ----------
+    ends : place along and height of what is tied on either bank [m]
+    """
+    rule = desk.template.block.section
+    from_m, to_m = min(x for x, _ in ends), max(x for x, _ in ends)
     across_mm_m = view.mm_per_m
     left_mm, _ = view.at((0.0, 0.0))
-    if site.span_m * across_mm_m < _SHARE_OF_PLAN * frame.width_mm:
-        across_mm_m = (frame.width_mm - 2 * rule.label_margin_mm) / site.span_m
-        left_mm = frame.centre[0] - view.across * across_mm_m * site.span_m / 2
-    tallest_m = max(site.near_tie_height_m, site.far_tie_height_m)
+    if (to_m - from_m) * across_mm_m < _SHARE_OF_PLAN * frame.width_mm:
+        across_mm_m = (frame.width_mm - 2 * rule.label_margin_mm) / (to_m - from_m)
+        left_mm = frame.centre[0] - view.across * across_mm_m * (from_m + to_m) / 2
+    tallest_m = max(height for _, height in ends)
     room_mm = frame.height_mm - _HEAD_MM - _BELOW_MM
     fitting = [
         times
@@ -86,7 +99,7 @@ def section_scale(desk: Desk, frame: Box, view: View) -> SectionScale:
 
 def _edges(plan: SitePlan) -> tuple[Point, Point]:
     """Near and far edge of the planning stage's water, its growth shared by both banks [m]."""
-    site, row = plan.frame, plan.track_line.planning
+    site, row = plan.frame, plan.chosen.planning
     grown_m = max(0.0, row.width_m - site.width_m) / 2
     return (site.near_edge_x_m - grown_m, row.rise_m), (site.far_edge_x_m + grown_m, row.rise_m)
 
@@ -106,7 +119,7 @@ def _clip(points: Sequence[Point], frame: Box) -> list[tuple[Point, ...]]:
 
 
 @dataclass(frozen=True, slots=True)
-class _River:
+class RiverInSection:
     """The river across the section on the page: its visible body, and each line with its stroke."""
 
     bodies: tuple[tuple[Point, ...], ...]
@@ -118,7 +131,7 @@ class _River:
         return grown([shapely.LineString(path) for _, path in self.lines], half_mm)
 
 
-def _river(plan: SitePlan, scale: SectionScale) -> _River:
+def river_in_section(plan: SitePlan, scale: SectionScale) -> RiverInSection:
     """Water under the planning level, both water lines, and the banks between them."""
     site, frame = plan.frame, scale.frame
     (near_x, rise_m), (far_x, _) = _edges(plan)
@@ -139,10 +152,13 @@ def _river(plan: SitePlan, scale: SectionScale) -> _River:
     ]
     if rise_m > 0:
         lines.insert(1, ("water_survey", (near_low, far_low)))
-    return _River(bodies, tuple((stroke, part) for stroke, path in lines for part in _clip(path, frame)))
+    return RiverInSection(
+        bodies, tuple((stroke, part) for stroke, path in lines for part in _clip(path, frame))
+    )
 
 
-def _lay_river(desk: Desk, river: _River) -> list[Item]:
+def lay_river(desk: Desk, river: RiverInSection) -> list[Item]:
+    """Water, its lines and the banks."""
     tint = desk.colours["water"]
     bodies = [Polyline(points=body, closed=True, fill=tint, block=BLOCK) for body in river.bodies]
     lines = [
@@ -166,7 +182,7 @@ def _rope(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[shapely.Geo
     return items, grown(drawn, half_mm)
 
 
-def _stem(desk: Desk, top: Point, foot: Point) -> list[Item]:
+def stem(desk: Desk, top: Point, foot: Point) -> list[Item]:
     """A dimension from a height down to the planning level, with a foot."""
     x_mm, y_mm = foot
     ends = ((x_mm - _FOOT_MM, y_mm), (x_mm + _FOOT_MM, y_mm))
@@ -178,7 +194,7 @@ def _stem(desk: Desk, top: Point, foot: Point) -> list[Item]:
 
 def _ties(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[MapLabel]]:
     """Tie points on their heights over the planning level."""
-    site, rise_m = desk.plan.frame, desk.plan.track_line.planning.rise_m
+    site, rise_m = desk.plan.frame, desk.plan.chosen.planning.rise_m
     items: list[Item] = []
     labels = []
     for tag, x_m, height_m in (
@@ -186,13 +202,13 @@ def _ties(desk: Desk, scale: SectionScale) -> tuple[list[Item], list[MapLabel]]:
         (site.track_far_tag, site.span_m, site.far_tie_height_m),
     ):
         tie = scale.at((x_m, height_m))
-        items += _stem(desk, tie, scale.at((x_m, rise_m)))
+        items += stem(desk, tie, scale.at((x_m, rise_m)))
         items.append(
-            Circle(x_mm=tie[0], y_mm=tie[1], radius_mm=_TIE_MM, fill=desk.colours["ink"], block=BLOCK)
+            Circle(x_mm=tie[0], y_mm=tie[1], radius_mm=TIE_MM, fill=desk.colours["ink"], block=BLOCK)
         )
         height = desk.first(Figure.TIE_HEIGHT, height_m - rise_m)
         runs = ((tag, "map_strong"), (height, "map_label"))
-        labels.append(MapLabel(f"tie {tag}", (tie,), runs, mark_mm=_TIE_MM))
+        labels.append(MapLabel(f"tie {tag}", (tie,), runs, mark_mm=TIE_MM))
     return items, labels
 
 
@@ -210,15 +226,15 @@ def _clearance(desk: Desk, scale: SectionScale) -> tuple[list[Item], MapLabel, l
     profile = plan.track_line.profile
     x_m = profile.carriage_x_m
     rope, low = scale.at((x_m, profile.carriage_height_m)), scale.at((x_m, profile.lowest_m))
-    foot = scale.at((x_m, plan.track_line.planning.rise_m))
+    foot = scale.at((x_m, plan.chosen.planning.rise_m))
     got_m, needed_m = least_clearance(plan)
     edge, paper = desk.strokes["ferry_near"], desk.colours["paper"]
     head = ((low[0] - _FOOT_MM, low[1]), (low[0] + _FOOT_MM, low[1]))
     items: list[Item] = [
         segment(desk, rope, low, stroke="ferry_near", block=BLOCK, clear_of_text=False),
-        Circle(x_mm=rope[0], y_mm=rope[1], radius_mm=_TIE_MM, stroke=edge, fill=paper, block=BLOCK),
+        Circle(x_mm=rope[0], y_mm=rope[1], radius_mm=TIE_MM, stroke=edge, fill=paper, block=BLOCK),
         segment(desk, *head, stroke="dimension", block=BLOCK, clear_of_text=False),
-        *_stem(desk, low, foot),
+        *stem(desk, low, foot),
     ]
     needed = desk.first(Figure.CLEARANCE_NEEDED, needed_m)
     runs = (
@@ -227,13 +243,14 @@ def _clearance(desk: Desk, scale: SectionScale) -> tuple[list[Item], MapLabel, l
     )
     middle = (foot[0], (low[1] + foot[1]) / 2)
     label = MapLabel("clearance", (middle, foot), runs, mark_mm=0.5)
-    ink = grown([shapely.LineString([rope, foot]), shapely.Point(rope)], [_DIMENSION_INK_MM, _TIE_MM])
+    ink = grown([shapely.LineString([rope, foot]), shapely.Point(rope)], [_DIMENSION_INK_MM, TIE_MM])
     return items, label, ink
 
 
-def _water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
+def water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
+    """Names of the two water lines; of one where they are the same."""
     plan, words = desk.plan, desk.words
-    site, row = plan.frame, plan.track_line.planning
+    site, row = plan.frame, plan.chosen.planning
     planning = words("sheet.section.water_planning")
     if row.stage_m is not None:
         planning = words("sheet.section.water_planning_stage", stage=desk.first(Figure.STAGE, row.stage_m))
@@ -252,24 +269,24 @@ def _water_labels(desk: Desk, scale: SectionScale) -> list[MapLabel]:
 def lay_section(desk: Desk, view: View) -> list[Item]:
     """The block of the section."""
     box = desk.box(desk.template.block.section)
-    words, site, rise_m = desk.words, desk.plan.frame, desk.plan.track_line.planning.rise_m
+    words, site, rise_m = desk.words, desk.plan.frame, desk.plan.chosen.planning.rise_m
     scale = section_scale(desk, box.below(TITLE_MM), view)
     stretched = words("sheet.section.same_scale")
     if scale.times != 1:
         stretched = words("sheet.section.exaggerated", times=f"{scale.times:g}")
     note = words("sheet.separator").join((words("sheet.section.note"), stretched))
     items, room = titled(desk, box, words("sheet.section.title"), block=BLOCK, note=note)
-    river = _river(desk.plan, scale)
+    river = river_in_section(desk.plan, scale)
     rope, ink = _rope(desk, scale)
     ties, tie_labels = _ties(desk, scale)
     clearance, clearance_label, dimension = _clearance(desk, scale)
-    items += [*_lay_river(desk, river), *rope, *clearance, *ties]
+    items += [*lay_river(desk, river), *rope, *clearance, *ties]
     stems = [
         shapely.LineString([scale.at((x, height)), scale.at((x, rise_m))])
         for x, height in ((0.0, site.near_tie_height_m), (site.span_m, site.far_tie_height_m))
     ]
-    fixed = [*ink, *dimension, *river.ink(desk), *grown(stems, _STEM_INK_MM)]
-    inner = room.inset(_LABEL_INSET_MM)
-    labels = [*tie_labels, clearance_label, *_water_labels(desk, scale)]
+    fixed = [*ink, *dimension, *river.ink(desk), *grown(stems, STEM_INK_MM)]
+    inner = room.inset(LABEL_INSET_MM)
+    labels = [*tie_labels, clearance_label, *water_labels(desk, scale)]
     frame = Rect(box=room, stroke=desk.strokes["frame"], block=BLOCK, clear_of_text=True)
     return [*items, *lay_map_labels(desk, labels, fixed, inner, BLOCK), frame]

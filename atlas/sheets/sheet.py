@@ -24,10 +24,9 @@ from atlas.sheets.levels import lay_levels
 from atlas.sheets.lines import lay_lines
 from atlas.sheets.plan_view import lay_plan
 from atlas.sheets.posts import lay_posts
+from atlas.sheets.rig_block import lay_rig_block, lay_rig_section
 from atlas.sheets.rigs import lay_rigs
-from atlas.sheets.section import lay_section
 from atlas.sheets.stop import lay_stop
-from atlas.sheets.track import lay_track
 
 _SIDE_BEARING_MM = 0.5
 """A large letter's box may begin this much beside where its ink does."""
@@ -54,9 +53,9 @@ def _items(desk: Desk) -> tuple[Item, ...]:
         "stop": lay_stop(desk),
         "access": lay_access(desk),
         "plan": plan_items,
-        "section": lay_section(desk, view),
+        "section": lay_rig_section(desk, view),
         "lines": lay_lines(desk),
-        "track": lay_track(desk),
+        "track": lay_rig_block(desk),
         "rigs": lay_rigs(desk),
         "levels": lay_levels(desk),
         "anchors": lay_anchors(desk),

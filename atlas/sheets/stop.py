@@ -9,8 +9,9 @@ from math import isclose
 from atlas.faults import BlockOverrun
 from atlas.paper import Box, Item, Rect, Span, lay_text, lines_height_mm, place_lines, wrap_spans
 from atlas.paper.measure import require_spans
-from atlas.plan.rig_results import Limit, RigPlan
-from atlas.plan.track_results import LimitBow, TrackCase, TrackLineRig, TrackStage
+from atlas.plan.rig_results import CaseResult, Limit, RigPlan, StageResult
+from atlas.plan.tether_results import TetherRig
+from atlas.plan.track_results import LimitBow, TrackCase, TrackLineRig
 from atlas.settings.page import StopCellRule
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
@@ -45,10 +46,10 @@ class StopFigure:
 
 def is_outside(rig: RigPlan) -> bool:
     """The planning row does not meet the limits, or there is no limit speed to hold against."""
-    return rig.limit is None or not rig.planning.inside
+    return not rig.inside
 
 
-def speed_text(desk: Desk, stage: TrackStage) -> str:
+def speed_text(desk: Desk, stage: StageResult[CaseResult]) -> str:
     """The speed a row is computed with; of a modelled one that it is the upper end."""
     speed = desk.first(Figure.SPEED, stage.design_speed_m_s)
     if stage.design_speed_m_s > stage.surface_speed_m_s:
@@ -56,7 +57,7 @@ def speed_text(desk: Desk, stage: TrackStage) -> str:
     return speed
 
 
-def level_text(desk: Desk, stage: TrackStage) -> str:
+def level_text(desk: Desk, stage: StageResult[CaseResult]) -> str:
     """The level a row is for: its gauge stage where known, and its speed."""
     speed = speed_text(desk, stage)
     if stage.stage_m is None:
@@ -64,16 +65,16 @@ def level_text(desk: Desk, stage: TrackStage) -> str:
     return desk.words("sheet.separator").join((desk.first(Figure.STAGE, stage.stage_m), speed))
 
 
-def _badness(case: TrackCase, code: str) -> float:
+def _badness(case: CaseResult, code: str) -> float:
     """How far a case is from what a reason asks: the greatest is the one to print."""
-    if code == "clearance":
+    if code == "clearance" and isinstance(case, TrackCase):
         return case.clearance_needed_m - case.clearance_m
     return -case.factor if code == "factor" else case.tension_n
 
 
 def outside_reasons(desk: Desk) -> tuple[str, ...]:
     """Why the planning row is outside plan: of each kind of reason the worst case, and what would help."""
-    rig, words = desk.plan.track_line, desk.words
+    rig, words = desk.plan.chosen, desk.words
     judged = [case for case in rig.planning.cases if case.judged]
     texts = []
     for code in dict.fromkeys(note.code for case in judged for note in case.why):
@@ -83,7 +84,8 @@ def outside_reasons(desk: Desk) -> tuple[str, ...]:
             continue
         case, note = max(having, key=lambda pair: _badness(pair[0], pair[1].code))
         texts.append(words("sheet.stop.reason", case=words(f"case.{case.case}"), why=note.text))
-    return (*texts, rig.window_opens.text) if rig.window_opens is not None else tuple(texts)
+    opens = rig.window_opens if isinstance(rig, TrackLineRig) else None
+    return tuple(texts) if opens is None else (*texts, opens.text)
 
 
 def _limit_speed(desk: Desk, limit: Limit) -> StopFigure:
@@ -110,7 +112,7 @@ def _governs(desk: Desk, limit: Limit) -> StopFigure:
     return StopFigure(desk.words("sheet.stop.governs"), "", "", (), word)
 
 
-def _planned(desk: Desk, stage: TrackStage) -> StopFigure:
+def _planned(desk: Desk, stage: StageResult[CaseResult]) -> StopFigure:
     words = desk.words
     speed = desk.show(Figure.SPEED, stage.design_speed_m_s)
     if stage.stage_m is None:
@@ -152,7 +154,7 @@ def _limit_bow(desk: Desk, rig: TrackLineRig) -> StopFigure:
     return StopFigure(words("sheet.stop.limit_bow"), *number_and_unit(shown.first), notes=tuple(notes))
 
 
-def _limit_stage(desk: Desk, rig: TrackLineRig, limit: Limit) -> StopFigure:
+def _limit_stage(desk: Desk, rig: RigPlan, limit: Limit) -> StopFigure:
     """The level from which the rig is outside plan; without a gauge the rise over the survey day."""
     words = desk.words
     planned = words("sheet.stop.limit_stage_planned", level=level_text(desk, rig.planning))
@@ -169,15 +171,35 @@ def _limit_stage(desk: Desk, rig: TrackLineRig, limit: Limit) -> StopFigure:
     return _planned(desk, rig.planning)
 
 
+def _bow_lines(desk: Desk, rig: TetherRig) -> StopFigure:
+    """The greatest included angle, and how far upriver two stations must stand for its limit."""
+    words, depths = desk.words, rig.depths
+    angle = desk.first(Figure.INCLUDED_ANGLE, rig.angle_deg)
+    most = words("sheet.stop.bow_lines_most", most=desk.first(Figure.ANGLE_MOST, rig.angle_most_deg))
+    notes = [most]
+    if depths.needed_m is not None:
+        needed = desk.first(Figure.STATION_DEPTH, depths.needed_m)
+        notes.append(words("sheet.stop.bow_lines_depth", needed=needed))
+    return StopFigure(words("sheet.stop.bow_lines"), angle, "", notes=tuple(notes))
+
+
+_OF_TRACK = ("set_tension", "limit_bow")
+"""Cells that a track line fills; a tether has the angle of its bow lines there."""
+
+
+def _of_rig(desk: Desk, rig: RigPlan, cell: str) -> StopFigure | None:
+    if isinstance(rig, TrackLineRig):
+        return _set_tension(desk, rig) if cell == "set_tension" else _limit_bow(desk, rig)
+    return _bow_lines(desk, rig) if isinstance(rig, TetherRig) else None
+
+
 def stop_figure(desk: Desk, cell: str) -> StopFigure | None:
     """The content of a cell by its name in the template; None where the plan has no such figure."""
-    rig = desk.plan.track_line
+    rig = desk.plan.chosen
     if cell == "planned":
         return _planned(desk, rig.planning)
-    if cell == "set_tension":
-        return _set_tension(desk, rig)
-    if cell == "limit_bow":
-        return _limit_bow(desk, rig)
+    if cell in _OF_TRACK:
+        return _of_rig(desk, rig, cell)
     if rig.limit is None:
         return None
     if cell == "limit_stage":
@@ -275,7 +297,7 @@ def _lay_word(desk: Desk, frame: Box) -> list[Item]:
     left_mm = frame.left_mm + _FRAME_PAD_MM
     word = desk.words("sheet.stop.outside")
     word_mm = desk.width_mm(word, "outside")
-    level = desk.words("sheet.stop.outside_at", level=level_text(desk, desk.plan.track_line.planning))
+    level = desk.words("sheet.stop.outside_at", level=level_text(desk, desk.plan.chosen.planning))
     under = Box(
         left_mm=left_mm, top_mm=frame.top_mm + 11.2, width_mm=word_mm, height_mm=frame.height_mm - 11.2
     )
@@ -304,7 +326,7 @@ def _lay_word(desk: Desk, frame: Box) -> list[Item]:
 def _lay_outside(desk: Desk, box: Box) -> list[Item]:
     """OUTSIDE PLAN in its frame; beside it from which speed, where slower water is inside plan."""
     rule = desk.template.block.stop
-    if desk.plan.track_line.limit is None:
+    if desk.plan.chosen.limit is None:
         return _lay_word(desk, box)
     frame = replace(box, width_mm=box.width_mm - rule.outside_mm)
     rest = replace(box, left_mm=frame.right_mm + _PAD_MM, width_mm=rule.outside_mm - _PAD_MM)
@@ -314,7 +336,7 @@ def _lay_outside(desk: Desk, box: Box) -> list[Item]:
 def lay_stop(desk: Desk) -> list[Item]:
     """The row of stop figures, or OUTSIDE PLAN in a heavy frame."""
     box = desk.box(desk.template.block.stop)
-    if is_outside(desk.plan.track_line):
+    if is_outside(desk.plan.chosen):
         return _lay_outside(desk, box)
     return [
         rule(desk, box, box.top_mm, block=BLOCK),

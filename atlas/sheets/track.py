@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from atlas.paper import Box, Item
@@ -164,14 +165,15 @@ def release_text(desk: Desk, rig: RigPlan) -> str:
     )
 
 
-def _release_rows(desk: Desk, rig: RigPlan) -> list[TrackRow]:
+def release_rows(desk: Desk, rig: RigPlan) -> list[TrackRow]:
+    """The release order; none where it cannot be told."""
     text = release_text(desk, rig)
     return [TrackRow(desk.words("sheet.track.release"), text)] if text else []
 
 
-def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
+def track_rows(desk: Desk, rig: TrackLineRig) -> tuple[TrackRow, ...]:
     """Everything printed of the track line, in the order of the work."""
-    rig, words = desk.plan.track_line, desk.words
+    words = desk.words
     return (
         *_over_rows(desk, rig),
         _set_row(desk, rig),
@@ -180,21 +182,16 @@ def track_rows(desk: Desk) -> tuple[TrackRow, ...]:
         TrackRow(words("sheet.track.lock_off"), "", capture_text(desk, rig)),
         _carriage_row(desk, rig),
         *_boat_rows(desk, rig),
-        *_release_rows(desk, rig),
+        *release_rows(desk, rig),
     )
 
 
-def lay_track(desk: Desk) -> list[Item]:
-    """The block of the track line."""
+def lay_rows(desk: Desk, title: str, rows: Sequence[TrackRow]) -> list[Item]:
+    """The block of the rig: its rows share the height between them."""
     box = desk.box(desk.template.block.track)
-    items, room = titled(
-        desk,
-        box,
-        desk.words("sheet.track.title"),
-        block=BLOCK,
-        note=desk.words(f"rig.{desk.plan.track_line.rig}"),
-    )
-    rows = track_rows(desk)
+    items, room = titled(desk, box, title, block=BLOCK, note=desk.words(f"rig.{desk.plan.chosen.rig}"))
+    if not rows:
+        return items
     step_mm = room.height_mm / len(rows)
     for number, row in enumerate(rows):
         place = Box(

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from atlas.plan import SitePlan
+from atlas.plan import RigPlan, SitePlan, TetherRig, TrackLineRig
 from atlas.records import FlowNote
 from atlas.settings import Policy
 from atlas.units import Figure, UnitSystem
+from atlas.workings.any_rig_steps import any_sections
+from atlas.workings.comparison import comparison
 from atlas.workings.gauge_facts import gauge_section
 from atlas.workings.rig_steps import rig_sections
 from atlas.workings.section import FIGURES, Row, Section, figure, number
+from atlas.workings.tether_steps import tether_sections
 
 __all__ = ["Section", "derivation"]
 
@@ -122,6 +125,15 @@ def _said(plan: SitePlan) -> tuple[Section, ...]:
     )
 
 
+def _chosen(rig: RigPlan, policy: Policy, system: UnitSystem) -> tuple[Section, ...]:
+    """The steps of the rig that the sheet prints; of a kind without steps of its own, those of every rig."""
+    if isinstance(rig, TrackLineRig):
+        return rig_sections(rig, policy, system)
+    if isinstance(rig, TetherRig):
+        return tether_sections(rig, policy, system)
+    return any_sections(rig, system)
+
+
 def derivation(plan: SitePlan, policy: Policy) -> tuple[Section, ...]:
     """The numbers of a site, step by step, in the order in which they follow from each other.
 
@@ -137,8 +149,8 @@ def derivation(plan: SitePlan, policy: Policy) -> tuple[Section, ...]:
     """
     system = UnitSystem(plan.county.units)
     sections = [_head(plan), _water_seen(plan), _frame(plan, system)]
-    for rig in (plan.track_line,):
-        sections += rig_sections(rig, policy, system)
+    sections.append(comparison(plan, system))
+    sections += _chosen(plan.chosen, policy, system)
     sections.append(gauge_section(plan, system))
     sections += [_policy(plan), *_said(plan)]
     return tuple(section for section in sections if section.notes or section.rows)

@@ -6,13 +6,13 @@ their meaning.
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from atlas.faults import OutOfRange
 from atlas.plan import SitePlan
 from atlas.workings.gauge_facts import gauge_object
+from atlas.workings.json_text import indented
 from atlas.workings.rig_object import rig_object
 
 __all__ = ["SCHEMA", "workings_json", "workings_object"]
@@ -78,6 +78,15 @@ def _leaves(value: object, at: str) -> Iterator[tuple[str, float]]:
         yield at, value
 
 
+def _is_finite(value: object) -> bool:
+    """Whether every number within an object is: asked of every site, so without telling where."""
+    if isinstance(value, float):
+        return math.isfinite(value)
+    if isinstance(value, dict):
+        return all(map(_is_finite, value.values()))
+    return not isinstance(value, list | tuple) or all(map(_is_finite, value))
+
+
 def workings_object(plan: SitePlan) -> dict[str, object]:
     """Everything computed of one site, as the JSON object of schema 1.
 
@@ -116,13 +125,13 @@ def workings_object(plan: SitePlan) -> dict[str, object]:
         "posts": _posts(plan),
         "gauge": gauge_object(plan),
     }
-    endless = [at for at, number in _leaves(found, plan.site.code) if not math.isfinite(number)]
-    if endless:
+    if not _is_finite(found):
+        leaves = _leaves(found, plan.site.code)
+        endless = [at for at, number in leaves if not math.isfinite(number)]
         raise OutOfRange(f"the workings hold numbers that are not finite: {', '.join(endless)}")
     return found
 
 
 def workings_json(plan: SitePlan) -> bytes:
     """`workings_object` as UTF-8 JSON, two spaces a level, a line feed at the end. Same plan, same bytes."""
-    text = json.dumps(workings_object(plan), ensure_ascii=False, allow_nan=False, indent=2)
-    return f"{text}\n".encode()
+    return f"{indented(workings_object(plan))}\n".encode()

@@ -17,7 +17,7 @@ DEMO_CAUTIONS = {
     "bridge_pier": ("OT-02", "OT-03"),
     "undercut": ("OT-05", "OT-04"),
     "debris": ("OT-02", "OT-05"),
-    "outside_plan": ("OT-06", "OT-01"),
+    "outside_plan": ("WEN-05", "OT-01"),
     "capture_no_release": ("OT-01", "OT-03"),  # OT-03 is tied off behind its rope grab
     "far_bank_cut_off": ("OT-03", "OT-01"),  # 34 minutes, 18 minutes; 30 by policy
     "cold_water": ("OT-05", "OT-01"),

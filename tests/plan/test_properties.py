@@ -13,7 +13,7 @@ from atlas.rigging import Rope, TrackLine
 
 
 def test_a_needed_length_is_its_parts_and_never_under_its_floor(plan):
-    assert [line.line for line in plan.chosen.lines] == [
+    assert [line.line for line in plan.track_line.lines] == [
         "track",
         "ferry-near",
         "ferry-far",
@@ -21,7 +21,7 @@ def test_a_needed_length_is_its_parts_and_never_under_its_floor(plan):
         "messenger",
         "launch",
     ]
-    for line in plan.chosen.lines:
+    for line in plan.track_line.lines:
         assert line.needed_m == pytest.approx(sum(part.length_m for part in line.parts), rel=1e-12)
         assert line.needed_m >= line.floor_m
         assert all(part.length_m >= 0.0 for part in line.parts)
@@ -33,7 +33,7 @@ def test_a_needed_length_is_its_parts_and_never_under_its_floor(plan):
 
 
 def test_a_line_is_covered_or_short(plan):
-    for line in plan.chosen.lines:
+    for line in plan.track_line.lines:
         if line.line == "launch":  # the launcher's own
             assert (line.take, line.short_m) == ((), 0.0)
         elif line.take:
@@ -44,14 +44,14 @@ def test_a_line_is_covered_or_short(plan):
 
 
 def test_no_piece_of_rope_is_taken_twice(demo, plan):
-    taken = Counter(take for line in plan.chosen.lines for take in line.take)
+    taken = Counter(take for line in plan.track_line.lines for take in line.take)
     held = {take: demo.stock(take) for take in taken}
     assert all(count <= held[take].count and not held[take].retired for take, count in taken.items())
     assert {take.agency for take in taken} <= {one.agency for one in plan.cover.called}
 
 
 def test_the_rope_computed_with_is_the_rope_taken(demo, plan):
-    rope, (track,) = plan.chosen.rope, [line for line in plan.chosen.lines if line.line == "track"]
+    rope, (track,) = plan.track_line.rope, [line for line in plan.track_line.lines if line.line == "track"]
     if not track.take:
         assert (rope.agency, rope.strength_n, rope.weight_n_m, rope.stiffness_n) == (None, 40e3, 1.02, 100e3)
         return
@@ -65,13 +65,13 @@ def test_the_rope_computed_with_is_the_rope_taken(demo, plan):
     assert rope.kept == {"nylon": 0.85, "polyester": 0.98}[stock.fibre]
     # the haul is built in the line: advantage x 3 m of throw
     parts = {part.part: part.length_m for part in track.parts}
-    assert parts["haul"] >= 3.0 * int(plan.chosen.haul.system.partition(":")[0])
+    assert parts["haul"] >= 3.0 * int(plan.track_line.haul.system.partition(":")[0])
 
 
 def test_lines_reach_what_they_are_measured_to(plan):
     """At least from station to carriage at the far end of its travel, and the strands to the work."""
-    parts = {line.line: {part.part: part.length_m for part in line.parts} for line in plan.chosen.lines}
-    frame, rig = plan.frame, plan.chosen
+    parts = {line.line: {part.part: part.length_m for part in line.parts} for line in plan.track_line.lines}
+    frame, rig = plan.frame, plan.track_line
     stations = {(*anchor.uses, anchor.bank): anchor for anchor in rig.anchors if anchor.load_n is not None}
     for name, key in (
         ("ferry-near", ("ferry", "near")),
@@ -91,7 +91,7 @@ def test_lines_reach_what_they_are_measured_to(plan):
 
 
 def test_a_haul_that_fits_lies_inside_its_window(plan):
-    rig = plan.chosen
+    rig = plan.track_line
     people = int(rig.haul.people)
     advantage = int(rig.haul.system.partition(":")[0])
     # the most: no loss at all, 222 N a person; the least: pulleys of 0.80
@@ -116,7 +116,7 @@ SET_BY_TENSION = {"factor", "capture", "clearance", "anchor_track", "pretension_
 
 
 def test_a_haul_inside_the_window_meets_what_the_window_is_made_of(plan):
-    rig = plan.chosen
+    rig = plan.track_line
     amiss = {note.code for case in rig.planning.cases if case.judged for note in case.why}
     assert rig.haul.fits == (not amiss & SET_BY_TENSION)
 
@@ -125,7 +125,7 @@ def test_a_haul_inside_the_window_meets_what_the_window_is_made_of(plan):
 
 
 def line_of(plan, place):
-    rope = plan.chosen.rope
+    rope = plan.track_line.rope
     return TrackLine(
         span_m=plan.frame.span_m,
         rise_m=plan.frame.rise_m,
@@ -136,7 +136,7 @@ def line_of(plan, place):
 
 
 def test_tension_and_clearance_come_back_from_their_places(plan):
-    haul, rig = plan.chosen.haul, plan.chosen
+    haul, rig = plan.track_line.haul, plan.track_line
     for stage in rig.stages:
         for case in stage.cases:
             at = case.tension_at
@@ -164,7 +164,7 @@ def test_tension_and_clearance_come_back_from_their_places(plan):
 
 
 def test_places_of_the_worst_lie_in_the_travel_over_the_water(plan):
-    rig, frame = plan.chosen, plan.frame
+    rig, frame = plan.track_line, plan.frame
     assert 0.0 < rig.travel_from_m < rig.travel_to_m < frame.span_m
     planning = rig.planning
     grown = max(planning.width_m - frame.width_m, 0.0) / 2.0
@@ -182,12 +182,12 @@ def test_drag_alone_is_nowhere_worse_than_what_is_printed(plan):
     r the reach along the flow less the bow, at least 3 m.
     """
     reach_m = plan.frame.reach_down_m / cos(radians(plan.frame.skew_deg))
-    for case in plan.chosen.planning.cases:
-        places = np.linspace(plan.chosen.travel_from_m, plan.chosen.travel_to_m, 41)
+    for case in plan.track_line.planning.cases:
+        places = np.linspace(plan.track_line.travel_from_m, plan.track_line.travel_to_m, 41)
         drag, down = min(case.drag_n, 9e3), 120.0
         for _ in range(60):
             state = line_of(plan, case.tension_at).loaded(at_m=places, downstream_n=drag, down_n=down)
-            ring = plan.frame.near_tie_height_m + state.height_m - 0.30 - plan.chosen.planning.rise_m
+            ring = plan.frame.near_tie_height_m + state.height_m - 0.30 - plan.track_line.planning.rise_m
             slope = np.maximum(ring - 0.30, 0.0) / np.maximum(reach_m - state.downstream_m, 3.0)
             down = 0.5 * (down + 120.0 + drag * slope)
         assert float(state.tension_n.max()) <= case.tension_n * (1.0 + 1e-4)
@@ -195,7 +195,7 @@ def test_drag_alone_is_nowhere_worse_than_what_is_printed(plan):
 
 def test_worse_water_is_never_told_as_better(plan):
     """Up the table: as long as neither stage is cut at the range shown, tension rises with the speed."""
-    for lower, upper in zip(plan.chosen.stages, plan.chosen.stages[1:], strict=False):
+    for lower, upper in zip(plan.track_line.stages, plan.track_line.stages[1:], strict=False):
         for below, above in zip(lower.cases, upper.cases, strict=True):
             if above.case == "empty":
                 assert above.clearance_m < below.clearance_m
@@ -230,6 +230,6 @@ def test_a_retired_rope_is_not_taken(demo):
         replace(one, ropes=tuple(replace(rope, retired=True) for rope in one.ropes)) for one in demo.agencies
     )
     plan = demo.plan("WEN-06", agencies=agencies)
-    lines = [line for line in plan.chosen.lines if line.line != "launch"]
+    lines = [line for line in plan.track_line.lines if line.line != "launch"]
     assert all(line.take == () and line.short_m == line.needed_m for line in lines)
     assert [note.code for note in plan.warnings].count("rope_none") == 5

@@ -27,7 +27,8 @@ class Forward:
             _asked(site, county=demo.county, agencies=agencies, settings=demo.settings, water=None)
             for site in demo.sites.values()
         ]
-        self.contexts = [one.context for one in asked]
+        rig = demo.settings.rig("movable-control-point")
+        self.contexts = [replace(one.context, rig=rig) for one in asked]
         self.mechanics = [one.mechanics for one in agree(self.contexts)]
         self.codes = list(demo.sites)
         self.asked = []
@@ -65,7 +66,7 @@ def pairs(rows):
 
 
 def test_limit_speeds_at_the_planning_stage(demo, forward):
-    limits = {code: plan.chosen.limit for code, plan in demo.plans.items() if plan.chosen.limit}
+    limits = {code: plan.track_line.limit for code, plan in demo.plans.items() if plan.track_line.limit}
     assert len(limits) > 10
     for code, limit in limits.items():
         forward.ask(code, design_speed_m_s=limit.held_speed_m_s)
@@ -77,9 +78,9 @@ def test_limit_speeds_at_the_planning_stage(demo, forward):
 
 def test_limit_stages(demo, forward):
     limits = {
-        code: plan.chosen.limit
+        code: plan.track_line.limit
         for code, plan in demo.plans.items()
-        if plan.chosen.limit and plan.chosen.limit.rise_m is not None
+        if plan.track_line.limit and plan.track_line.limit.rise_m is not None
     }
     assert len(limits) > 10
     for code, limit in limits.items():
@@ -97,17 +98,17 @@ def test_limit_stages(demo, forward):
 
 def test_every_row_below_the_limit_stage_is_inside_and_the_first_above_is_not(demo):
     for plan in demo.plans.values():
-        limit = plan.chosen.limit
+        limit = plan.track_line.limit
         if limit is None or limit.rise_m is None:
             continue
-        below = [row for row in plan.chosen.stages if row.rise_m <= limit.rise_m + 1e-9]
-        above = [row for row in plan.chosen.stages if row.rise_m > limit.rise_m + 1e-9]
+        below = [row for row in plan.track_line.stages if row.rise_m <= limit.rise_m + 1e-9]
+        above = [row for row in plan.track_line.stages if row.rise_m > limit.rise_m + 1e-9]
         assert all(row.inside for row in below)
         assert not above[0].inside
 
 
 def test_windows(demo, forward):
-    windows = {code: plan.chosen.window for code, plan in demo.plans.items() if plan.chosen.window}
+    windows = {code: plan.track_line.window for code, plan in demo.plans.items() if plan.track_line.window}
     assert len(windows) > 10
     for code, window in windows.items():
         forward.ask(code, set_n=window.high_n)
@@ -129,7 +130,9 @@ def test_tie_heights(demo, forward):
 
     A line kept by hand counts from where it cannot be kept, so that more than a millimetre may be left there.
     """
-    ties = {code: plan.chosen.tie_heights for code, plan in demo.plans.items() if plan.chosen.tie_heights}
+    ties = {
+        code: plan.track_line.tie_heights for code, plan in demo.plans.items() if plan.track_line.tie_heights
+    }
     assert len(ties) > 12
     for code, heights in ties.items():
         frame = demo.plans[code].frame
@@ -149,7 +152,9 @@ def test_tie_heights(demo, forward):
 def test_water_that_empties_the_window(demo, forward):
     """At its set tension all holds there; with a hundredth more or less one or the other limit fails."""
     closes = {
-        code: plan.chosen.window_closes for code, plan in demo.plans.items() if plan.chosen.window_closes
+        code: plan.track_line.window_closes
+        for code, plan in demo.plans.items()
+        if plan.track_line.window_closes
     }
     assert len(closes) > 10
     rule_n = {code: min(most for _, most in one.site.rules) for code, one in forward.each()}
@@ -185,10 +190,10 @@ def test_limit_bows(demo, forward):
     for code, one in forward.each():
         plan = demo.plans[code]
         limits = {limit.code: limit.most_n for limit in one.site.limits if limit.part == "rope"}
-        if plan.chosen.capture_limit_n is not None:
-            limits["capture"] = plan.chosen.capture_limit_n
-        for bow in plan.chosen.limit_bows:
-            place, rope = bow.place, plan.chosen.rope
+        if plan.track_line.capture_limit_n is not None:
+            limits["capture"] = plan.track_line.capture_limit_n
+        for bow in plan.track_line.limit_bows:
+            place, rope = bow.place, plan.track_line.rope
             line = TrackLine(
                 span_m=plan.frame.span_m,
                 rise_m=plan.frame.rise_m,
@@ -200,7 +205,7 @@ def test_limit_bows(demo, forward):
             state = line.loaded(at_m=place.at_m, downstream_n=place.downstream_n, down_n=-place.up_n)
             assert state.tension_n == pytest.approx(bow.tension_n, rel=1e-6)
             assert state.downstream_m == pytest.approx(bow.bow_m, abs=1e-6)
-            assert place.pretension_n == plan.chosen.haul.most_n
+            assert place.pretension_n == plan.track_line.haul.most_n
             assert place.stiffness_n == rope.stiffness_high_n
             assert bow.tension_n <= min(limits.values()) * 1.001
             if bow.governed_by == "capture":
@@ -211,11 +216,13 @@ def test_limit_bows(demo, forward):
 
 def test_an_empty_window_says_what_opens_it(demo):
     codes = {
-        code: plan.chosen.window_opens.code for code, plan in demo.plans.items() if plan.chosen.window is None
+        code: plan.track_line.window_opens.code
+        for code, plan in demo.plans.items()
+        if plan.track_line.window is None
     }
     assert codes == {"OT-06": "lower_water", "WEN-05": "nothing", "WEN-06": "tie_height"}
-    water = demo.plans["OT-06"].chosen.window_closes
-    assert water.rise_m < demo.plans["OT-06"].chosen.planning.rise_m
+    water = demo.plans["OT-06"].track_line.window_closes
+    assert water.rise_m < demo.plans["OT-06"].track_line.planning.rise_m
 
 
 def test_ties_as_much_higher_as_it_says_open_the_window(demo):

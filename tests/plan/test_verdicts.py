@@ -10,19 +10,19 @@ LBF_N = 4.4482216152605
 
 
 def test_exactly_one_row_is_planned_for_and_rows_rise(plan):
-    stages = plan.chosen.stages
+    stages = plan.track_line.stages
     assert sum(stage.planning for stage in stages) == 1
     assert [stage.rise_m for stage in stages] == sorted(stage.rise_m for stage in stages)
     named = plan.site.access.planning_stage_m
     if named is not None:
-        assert plan.chosen.planning.stage_m == pytest.approx(named, abs=0.005)
+        assert plan.track_line.planning.stage_m == pytest.approx(named, abs=0.005)
     else:
         surveyed = [stage.rise_m for stage in stages if not (stage.modelled and stage.beyond_survey)]
-        assert plan.chosen.planning.rise_m == max(surveyed)
+        assert plan.track_line.planning.rise_m == max(surveyed)
 
 
 def test_a_stage_is_inside_plan_when_every_judged_case_is(plan):
-    for stage in plan.chosen.stages:
+    for stage in plan.track_line.stages:
         assert [case.case for case in stage.cases] == ["empty", "boat-held", "boat-swamped", "broached"]
         assert [case.judged for case in stage.cases] == [True, True, True, False]
         assert stage.inside == all(case.inside for case in stage.cases if case.judged)
@@ -43,7 +43,7 @@ def drag_n(case, speed_m_s):
 
 
 def test_drag_by_the_design_speed(plan):
-    for stage in plan.chosen.stages:
+    for stage in plan.track_line.stages:
         assert stage.design_speed_m_s >= stage.surface_speed_m_s > 0.0
         assert stage.modelled or stage.design_speed_m_s == stage.surface_speed_m_s
         for case in stage.cases:
@@ -53,7 +53,7 @@ def test_drag_by_the_design_speed(plan):
 
 def parts_of(plan, case):
     """Every part of the track line with its strength over its load; the pulley stands the resultant."""
-    rig = plan.chosen
+    rig = plan.track_line
     at = case.tension_at
     resultant_n = hypot(at.along_n, at.downstream_n, at.up_n)
     factors = {
@@ -67,7 +67,7 @@ def parts_of(plan, case):
 
 
 def test_the_factor_is_that_of_the_weakest_part(plan):
-    for stage in plan.chosen.stages:
+    for stage in plan.track_line.stages:
         for case in stage.cases:
             factors = parts_of(plan, case)
             assert case.factor == pytest.approx(min(factors.values()), rel=1e-9)
@@ -78,7 +78,7 @@ def tended_kept_n(plan, demo):
     """Strength of the tended lines' ropes, wet and with a figure-8 at the carriage."""
     wet = {"nylon": 0.85, "polyester": 0.98, "polypropylene": 1.0, "hmpe": 1.0}
     kept = {}
-    for line in plan.chosen.lines:
+    for line in plan.track_line.lines:
         if line.line in {"ferry-near", "ferry-far", "up-down"}:
             stock = demo.stock(line.take[0]) if line.take else None
             strength_n, fibre = (20e3, "nylon") if stock is None else (stock.strength_n, stock.fibre)
@@ -116,7 +116,7 @@ def lines_on(plan, case):
         plan.frame.track_near_tag: (pulls["near_tie"].load_n, 20e3),
         plan.frame.track_far_tag: (pulls["far_tie"].load_n, 20e3),
     }
-    used = [anchor for anchor in plan.chosen.anchors if anchor.surveyed and anchor.load_n is not None]
+    used = [anchor for anchor in plan.track_line.anchors if anchor.surveyed and anchor.load_n is not None]
     for anchor in used:
         for use, bank, stands in (
             ("ferry", "near", "ferry_near_station"),
@@ -133,7 +133,7 @@ def test_an_anchor_stands_its_lines_as_vectors(plan):
 
     A track anchor stands what the line weighs below it more than the carriage does, some newtons.
     """
-    for stage in plan.chosen.stages:
+    for stage in plan.track_line.stages:
         for case in stage.cases:
             pulls = {pull.stands: pull for pull in case.anchor_pulls}
             hauled = max(case.up_down_hold_n, case.up_down_haul_n)
@@ -150,7 +150,7 @@ def test_an_anchor_stands_its_lines_as_vectors(plan):
 
 def test_anchors_face_their_lines(plan):
     """Near anchors are pulled toward the far bank and far ones back; stations toward the carriage."""
-    for anchor in plan.chosen.anchors:
+    for anchor in plan.track_line.anchors:
         if anchor.load_n:
             turn = (anchor.pull_bearing_deg - plan.frame.x_azimuth_deg + 180.0) % 360.0 - 180.0
             assert (abs(turn) < 90.0) == (anchor.bank == "near")
@@ -173,7 +173,7 @@ def expected_of_anchors(plan, stage, case):
 
 def expected_reasons(demo, plan, stage, case):
     """Codes, with the anchor where there is one, from the limits of the trade rules alone."""
-    rig = plan.chosen
+    rig = plan.track_line
     rule = 18 if rig.rope.diameter_m >= 0.0125 - 1e-9 else 12
     too_close = (
         stage.planning
@@ -199,7 +199,7 @@ def expected_reasons(demo, plan, stage, case):
 
 
 def test_each_reason_is_true_and_none_is_missing(demo, plan):
-    for stage in plan.chosen.stages:
+    for stage in plan.track_line.stages:
         for case in stage.cases:
             found = Counter((note.code, note.about) for note in case.why)
             past = found.pop(("beyond_model", None), 0)
@@ -238,7 +238,7 @@ NAMES = {
 
 def texts_that_would_be_true(demo, plan, case):
     """Every reason there could be, with its figures: loads rounded up, strengths and factors down."""
-    limit_n = plan.chosen.capture_limit_n
+    limit_n = plan.track_line.capture_limit_n
     yield f"Factor {tenths(case.factor)} is under 5.0 ({NAMES[case.factor_part]})"
     got, least = feet(case.clearance_m, up=False), feet(case.clearance_needed_m, up=True)
     lowest = {"hardware": "Clearance", "track-line": "Track line"} | NAMES
@@ -265,7 +265,7 @@ def texts_that_would_be_true(demo, plan, case):
 
 
 def test_reasons_say_the_figures_they_rest_on(demo, plan):
-    for stage in plan.chosen.stages:
+    for stage in plan.track_line.stages:
         for case in stage.cases:
             assert {note.text for note in case.why} <= set(texts_that_would_be_true(demo, plan, case))
 
@@ -275,12 +275,12 @@ def test_the_planning_row_meets_the_limit_speed_exactly_when_it_is_inside_plan(p
 
     The converse fails only where a slower current fails and a faster does not, by millimetres of clearance.
     """
-    limit, planning = plan.chosen.limit, plan.chosen.planning
+    limit, planning = plan.track_line.limit, plan.track_line.planning
     assert planning.inside == (limit is not None and limit.surface_speed_m_s >= planning.design_speed_m_s)
 
 
 def test_the_float_is_paced_ten_seconds_or_more(plan):
-    limit = plan.chosen.limit
+    limit = plan.track_line.limit
     if limit is None:
         return
     tens_of_feet = limit.float_distance_m / 3.048

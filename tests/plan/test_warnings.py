@@ -24,7 +24,7 @@ def texts(plan):
 
 # code -> (demo site, whole text); the figures of the texts are in the surveys and caches, or checked below
 DEMO_WARNINGS = {
-    "window_empty": ("OT-06", "No set tension meets every limit at the planning stage"),
+    "window_empty": ("WEN-05", "No set tension meets every limit at the planning stage"),
     "stations_on_scene": (
         "PC-03",
         "Stations not surveyed: NF*, FF*, UD*. Find and judge anchors on scene",

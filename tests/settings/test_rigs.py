@@ -84,7 +84,19 @@ BAD_RIGS = [
     ('knives = ["up_down", ', "knives = [", (
         ", knives: the list is too short; got ['far_bank']; allowed: 2 or more in it"
     )),
-    ("count = 6", "count = 0", ", gear.1.count: the number is too small; got 0; allowed: 1 or more"),
+    ('carriage_pulley"\ncount = 1', 'carriage_pulley"\ncount = 0', (
+        ", gear.0.count: the number is too small; got 0; allowed: 1 or more"
+    )),
+    ("per = { thrower = 1 }", "per = { thrower = 0 }", (
+        ", gear.10.per.thrower: the number is too small; got 0; allowed: 1 or more"
+    )),
+    ("per = { anchor = 1 }\n", "", (
+        ", gear.9: gear edge_protection has neither a count nor anything that it goes with; "
+        "got {'item': 'edge_protection'}"
+    )),
+    ('load = "pulley"', 'load = "boat"', (
+        f", gear.1.load: {STRANGE}; got 'boat'; allowed: 'track', 'tended', 'pulley' or 'anchor'"
+    )),
 ]  # fmt: skip
 
 

@@ -28,6 +28,10 @@ from atlas.units import Shown
 EN_DASH, NBSP, PRIME = "\N{EN DASH}", "\N{NO-BREAK SPACE}", "\u2032"
 
 
+def rows_of(desk):
+    return track_rows(desk, desk.plan.track_line)
+
+
 @pytest.fixture
 def desk(desk_of, plans):
     return desk_of(plans["plain"])
@@ -177,7 +181,7 @@ def test_every_line_of_the_rig_has_a_tag_of_its_own(desk, plans):
 
 
 def test_track_line(desk):
-    rows = [(row.label, row.figure, row.note) for row in track_rows(desk)]
+    rows = [(row.label, row.figure, row.note) for row in rows_of(desk)]
     assert rows == [
         ("Over", "4 to 10 people", "on the track line if it drags"),
         ("Set", f"250{EN_DASH}560 lbf", f"1.1{EN_DASH}2.5 kN{NBSP}· seats 0.5 ft"),
@@ -194,22 +198,22 @@ def test_track_line(desk):
 def test_slack_that_is_allowed_is_the_least_of_the_cases(with_rig, plans):
     answers = plans["plain"].chosen.track_answers
     some = replace(answers, slack=tuple(replace(one, slack_m=0.5) for one in answers.slack))
-    rows = {row.label: row for row in track_rows(with_rig(track_answers=some))}
+    rows = {row.label: row for row in rows_of(with_rig(track_answers=some))}
     # 0.5 m is 1.64 ft, down
     assert rows["Boat"].note.endswith("slack 1.6 ft at most")
     none = replace(answers, slack=tuple(replace(one, slack_m=None) for one in answers.slack))
-    rows = {row.label: row for row in track_rows(with_rig(track_answers=none))}
+    rows = {row.label: row for row in rows_of(with_rig(track_answers=none))}
     assert rows["Boat"].note == "or more below the carriage"
 
 
 def test_pulse_without_a_time_that_tells_the_window(with_rig, plans):
     answers = plans["plain"].chosen.track_answers
     silent = replace(answers, pulse=replace(answers.pulse, from_s=None, to_s=None))
-    rows = {row.label: row for row in track_rows(with_rig(track_answers=silent))}
+    rows = {row.label: row for row in rows_of(with_rig(track_answers=silent))}
     # then the dry rope's, 5.13 to 8.14
     assert rows["Pulse"].figure == f"10 returns in 5.2{EN_DASH}8.1 s"
     assert rows["Pulse"].note == "dry rope, carriage off"
-    rows = {row.label: row for row in track_rows(with_rig(track_answers=replace(answers, pulse=None)))}
+    rows = {row.label: row for row in rows_of(with_rig(track_answers=replace(answers, pulse=None)))}
     assert "Pulse" not in rows
 
 
@@ -217,7 +221,7 @@ def test_track_line_tied_off_with_a_haul_that_does_not_fit(with_rig, plans):
     haul = plans["outside"].chosen.haul
     rows = {
         row.label: row
-        for row in track_rows(with_rig(capture_limit_n=None, haul=haul, window=None, closest_boat_m=None))
+        for row in rows_of(with_rig(capture_limit_n=None, haul=haul, window=None, closest_boat_m=None))
     }
     assert rows["Lock off"].note == "Rope grab, general use, then tied off"
     assert rows["Haul"].note == f"sets 240{EN_DASH}300 lbf{NBSP}· outside the window"

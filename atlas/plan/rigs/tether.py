@@ -16,15 +16,16 @@ from atlas.frame import Point, SiteFrame
 from atlas.plan.called import rig_cover
 from atlas.plan.context import Context
 from atlas.plan.gear import crew_posts
+from atlas.plan.gear_facts import rigged, rigged_and_loaded
 from atlas.plan.line_cover import cover_of
 from atlas.plan.lines import line_plans
 from atlas.plan.places import bearing_deg
 from atlas.plan.questions_tether import with_answers
-from atlas.plan.rig_results import RigPlan
+from atlas.plan.rig_results import AnchorPlan, RigPlan
 from atlas.plan.tether_anchors import tether_anchors
 from atlas.plan.tether_limit import TetherRise, tether_limit, tether_rise
 from atlas.plan.tether_reasons import TetherReasons
-from atlas.plan.tether_results import StationDepths, TetherRig, TetherRope, TetherStation
+from atlas.plan.tether_results import StationDepths, TetheredStage, TetherRig, TetherRope, TetherStation
 from atlas.plan.tether_ropes import bow_ropes, line_strength, tether_lengths
 from atlas.plan.tether_site import Placed, TetherPlace, tether_place
 from atlas.plan.tether_verdict import tethered_stages
@@ -112,15 +113,26 @@ def _answers(
     return (near, far), answered(context.rig.name, place.ground, (), strengths=(near, far), cases=cases)
 
 
+def _loaded(context: Context, planning: TetheredStage, anchors: Sequence[AnchorPlan]) -> Context:
+    """With what the loads at the planning stage ask of hardware."""
+    most_n = max(case.tension_n for case in planning.cases if case.judged)
+    tended_n = context.policy.limits.factor_lines * most_n
+    # a haul of 2:1 or more bears no more on a pulley than the line it moves
+    return rigged_and_loaded(context, anchors, {"tended": tended_n, "pulley": tended_n})
+
+
 def _rig(context: Context, common: _Common, like: TetherRig | None) -> TetherRig:
     place, stern = common.place, _has_stern(context)
     lengths = tether_lengths(context, place, stern=stern)
+    used = (*place.bow, *(place.stern if stern else ()))
+    context = rigged(context, [placed.tag for placed in used])
     covers = cover_of(context, lengths)
-    brought = rig_cover(context, covers)
     ropes = bow_ropes(context, covers)
     strengths, result = _answers(context, common, ropes)
     stages = tethered_stages(TetherReasons(context, place, strengths), result.stages)
     planning = next(stage for stage in stages if stage.planning)
+    anchors = tether_anchors(context, place, planning, stern=stern)
+    brought = rig_cover(_loaded(context, planning, anchors), covers)
     depth = result.depth
     rig = TetherRig(
         rig=context.rig.name,
@@ -129,7 +141,7 @@ def _rig(context: Context, common: _Common, like: TetherRig | None) -> TetherRig
         least_factor=context.policy.limits.factor_lines,
         stages=stages,
         limit=tether_limit(context, place, common.rise, strengths, result),
-        anchors=tether_anchors(context, place, planning, stern=stern),
+        anchors=anchors,
         gear=brought.gear,
         cover=brought.cover,
         crew=crew_posts(context),

@@ -15,12 +15,13 @@ from atlas.plan.anchors import anchor_plans
 from atlas.plan.called import rig_cover
 from atlas.plan.context import Context
 from atlas.plan.gear import crew_posts
+from atlas.plan.gear_facts import rigged, rigged_and_loaded
 from atlas.plan.lines import line_plans
 from atlas.plan.mechanics import Mechanics, capture_limit, planning_travel
 from atlas.plan.profile import section_profiles
 from atlas.plan.questions import Answered, answer_questions
 from atlas.plan.reasons import Reasons
-from atlas.plan.rig_results import RigPlan
+from atlas.plan.rig_results import AnchorPlan, RigPlan
 from atlas.plan.rigs.batches import in_halves
 from atlas.plan.track_results import Haul, Profile, TrackCase, TrackLineRig, TrackStage, Window
 from atlas.plan.turned import Turned, turn_round
@@ -84,6 +85,33 @@ def _haul_travel_m(mechanics: Mechanics) -> float:
     return float(slack_m + stretch_m + bounds.seating_m)
 
 
+def _wrapped(context: Context) -> str | None:
+    """The anchor round which the track line itself is wrapped."""
+    return context.frame.track_far_tag if context.rig.far_end == "wraps" else None
+
+
+def _rigged(context: Context) -> Context:
+    """With what is rigged counted: track ends and stations."""
+    stations = context.stations
+    placed = (stations.ferry_near, stations.ferry_far, stations.up_down)
+    tags = [context.frame.track_near_tag, context.frame.track_far_tag, *(one.tag for one in placed)]
+    return rigged(context, tags, wrapped=_wrapped(context))
+
+
+def _loaded(context: Context, planning: TrackStage, anchors: Sequence[AnchorPlan], haul: str) -> Context:
+    """And with what the loads at the planning stage ask of hardware."""
+    judged, limits = [case for case in planning.cases if case.judged], context.policy.limits
+    hauled_n = max(case.up_down_haul_n for case in judged)
+    tended_n = max(max(case.ferry_near_n, case.ferry_far_n, case.up_down_hold_n) for case in judged)
+    asked_n = {
+        "track": limits.factor_track * max(case.tension_n for case in judged),
+        "tended": limits.factor_lines * max(tended_n, hauled_n),
+        # a pulley bears both sides of its line
+        "pulley": limits.factor_lines * 2.0 * hauled_n,
+    }
+    return rigged_and_loaded(context, anchors, asked_n, wrapped=_wrapped(context), haul=haul)
+
+
 def _rig_plan(
     context: Context,
     agreed: Agreed,
@@ -98,7 +126,8 @@ def _rig_plan(
     levered = (mechanics.leverage_from_m, mechanics.leverage_to_m)
     ((from_m, to_m),) = planning_travel([context], [levered])
     haul = mechanics.haul
-    brought = rig_cover(context, agreed.covers)
+    anchors = anchor_plans(context, _planning(stages))
+    brought = rig_cover(_loaded(context, _planning(stages), anchors, haul.system), agreed.covers)
     return TrackLineRig(
         rig=context.rig.name,
         chosen=False,
@@ -124,7 +153,7 @@ def _rig_plan(
         capture_limit_n=capture_n,
         stages=stages,
         limit=turned.limit,
-        anchors=anchor_plans(context, _planning(stages)),
+        anchors=anchors,
         gear=brought.gear,
         crew=crew_posts(context),
         cover=brought.cover,
@@ -147,6 +176,7 @@ def plan_movable_control_points(contexts: Sequence[Context]) -> list[TrackLineRi
     OutOfRange, NoSolution
         A site cannot be computed; the text says why.
     """
+    contexts = [_rigged(context) for context in contexts]
     agreed = agree(contexts)
     mechanics = [one.mechanics for one in agreed]
     stages = stage_results(contexts, mechanics)

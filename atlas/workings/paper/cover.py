@@ -7,8 +7,7 @@ from dataclasses import replace
 
 from atlas.paper import Align, Box, Cell, Column, Item, Line, Rect, Row, Stroke, Table, Text, lay_table
 from atlas.plan import SitePlan
-from atlas.workings.paper.cover_results import grounds_of, results_of
-from atlas.workings.paper.derive import Derivation
+from atlas.workings.paper.cover_results import grounds_of
 from atlas.workings.paper.entry_pieces import text_items
 from atlas.workings.paper.style import BLOCK, Style
 
@@ -120,21 +119,24 @@ def _signature(style: Style, box: Box) -> list[Item]:
 
 
 def lay_cover(
-    style: Style, derivation: Derivation, contents: Sequence[tuple[str, str, int]]
+    style: Style,
+    plan: SitePlan,
+    results: Sequence[tuple[str, str]],
+    contents: Sequence[tuple[str, str, int]],
 ) -> tuple[Item, ...]:
     """The first page.
 
     Parameters
     ----------
+    results : labels and what came out
     contents : number, title and page of each chapter
     """
-    plan, words, column = derivation.rigged.plan, style.words, style.column
+    words, column = style.words, style.column
     items, used_mm = _head(style, plan, column)
     title, title_mm = _titled(style, words("derivation.cover.results"), column.below(used_mm + 4.0))
     items += title
     used_mm += 4.0 + title_mm
-    rows = results_of(derivation, words)
-    table, table_mm = _table(style, rows, column.below(used_mm), label_mm=_LABEL_MM)
+    table, table_mm = _table(style, results, column.below(used_mm), label_mm=_LABEL_MM)
     items += table
     used_mm += table_mm
     title, title_mm = _titled(style, words("derivation.cover.contents"), column.below(used_mm + 4.0))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from atlas.plan import Limit, SitePlan, TrackLineRig
+from atlas.plan import Limit, RigPlan, SitePlan, TetherRig, TrackLineRig
 from atlas.settings import Words
 from atlas.units import Figure, UnitSystem, printed, printed_window
 from atlas.workings.paper.derive import Derivation
 
-__all__ = ["grounds_of", "results_of"]
+__all__ = ["grounds_of", "results_of", "tether_results_of"]
 
 Told = tuple[str, str]
 """A label and what stands beside it."""
@@ -47,15 +47,15 @@ def grounds_of(plan: SitePlan, words: Words) -> list[Told]:
     survey = teller.say(
         "survey", date=access.surveyed.isoformat(), until=plan.valid_until.isoformat(), file=file
     )
-    verdict = "inside" if plan.track_line.planning.inside else "outside"
+    verdict = "inside" if plan.chosen.planning.inside else "outside"
     return [
         (teller.label("survey"), survey),
-        (teller.label("rig"), words(f"rig.{plan.track_line.rig}")),
+        (teller.label("rig"), words(f"rig.{plan.chosen.rig}")),
         (teller.label("verdict"), teller.say(f"verdict_{verdict}")),
     ]
 
 
-def _planned(teller: _Teller, rig: TrackLineRig) -> str:
+def _planned(teller: _Teller, rig: RigPlan) -> str:
     row = rig.planning
     stage = teller.none if row.stage_m is None else teller.both(Figure.STAGE, row.stage_m)
     return teller.say("planning_value", stage=stage, speed=teller.both(Figure.SPEED, row.design_speed_m_s))
@@ -115,5 +115,30 @@ def results_of(derivation: Derivation, words: Words) -> list[Told]:
         ),
         "window": _window(teller, rig),
         "haul": _haul(teller, rig),
+    }
+    return [*((teller.label(code), value) for code, value in values.items()), *_limit(teller, rig.limit)]
+
+
+def tether_results_of(plan: SitePlan, rig: TetherRig, words: Words) -> list[Told]:
+    """What came out of a tether."""
+    teller = _Teller(words, UnitSystem(plan.county.units))
+    judged = [case for case in rig.planning.cases if case.judged]
+    tight = max(judged, key=lambda case: case.tension_n)
+    factor = min(case.factor for case in judged)
+    values = {
+        "planning": _planned(teller, rig),
+        "angle": teller.say(
+            "against",
+            got=teller.both(Figure.INCLUDED_ANGLE, rig.angle_deg),
+            asked=teller.both(Figure.ANGLE_MOST, rig.angle_most_deg),
+        ),
+        "tension": teller.say(
+            "of_case", value=teller.both(Figure.TENSION, tight.tension_n), case=words(f"case.{tight.case}")
+        ),
+        "factor": teller.say(
+            "against",
+            got=teller.both(Figure.FACTOR, factor),
+            asked=teller.both(Figure.FACTOR_NEEDED, rig.least_factor),
+        ),
     }
     return [*((teller.label(code), value) for code, value in values.items()), *_limit(teller, rig.limit)]

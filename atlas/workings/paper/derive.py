@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from atlas.plan import SitePlan
+from atlas.plan import SitePlan, TetherRig
 from atlas.settings import Settings
 from atlas.units import UnitSystem
 from atlas.workings.paper.asked import StateAsked
 from atlas.workings.paper.cases_chapters import cases_chapter, told_chapter
+from atlas.workings.paper.compare_chapter import compare_chapter
 from atlas.workings.paper.crew_chapters import crew_chapters
 from atlas.workings.paper.entries import Chapter
 from atlas.workings.paper.judged_chapters import (
@@ -23,11 +24,18 @@ from atlas.workings.paper.lines_chapters import anchors_chapter, lines_chapter
 from atlas.workings.paper.loads_chapters import drag_chapter, haul_chapter, rope_chapter
 from atlas.workings.paper.rigged import Rigged
 from atlas.workings.paper.site_chapters import frame_chapter, survey_chapter
+from atlas.workings.paper.tether_chapters import bow_chapter as tether_bow_chapter
+from atlas.workings.paper.tether_chapters import (
+    stations_chapter,
+    tether_cases_chapter,
+    tether_limit_chapter,
+    tether_lines_chapter,
+)
 from atlas.workings.paper.turned_chapters import bow_chapter, closing_chapter, ties_chapter
 from atlas.workings.paper.water_chapter import water_chapter
 from atlas.workings.paper.window_chapters import window_chapter
 
-__all__ = ["Derivation", "derive"]
+__all__ = ["Derivation", "derive", "derive_tether"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,5 +83,23 @@ def derive(plan: SitePlan, settings: Settings) -> Derivation:
     anchors_chapter(ledger, rigged)
     crew_chapters(ledger, rigged, settings)
     cases_chapter(ledger, rigged)
+    compare_chapter(ledger, plan)
     told_chapter(ledger, plan)
     return Derivation(tuple(ledger.chapters), rigged, tightest, lowest)
+
+
+def derive_tether(plan: SitePlan, rig: TetherRig, settings: Settings) -> tuple[Chapter, ...]:
+    """Everything a qualified person needs to follow a tether's numbers by hand."""
+    ledger = Ledger(settings.words, settings.policy, UnitSystem(plan.county.units))
+    survey_chapter(ledger, plan)
+    frame_chapter(ledger, plan)
+    water_chapter(ledger, plan, settings.policy.values)
+    stations_chapter(ledger, plan, rig)
+    for index in (0, 1):
+        tether_bow_chapter(ledger, plan, rig, settings, index)
+    tether_limit_chapter(ledger, rig)
+    tether_lines_chapter(ledger, rig)
+    tether_cases_chapter(ledger, rig)
+    compare_chapter(ledger, plan)
+    told_chapter(ledger, plan)
+    return tuple(ledger.chapters)

@@ -36,6 +36,7 @@ FUNCTIONS: Final[Mapping[str, Callable[..., float]]] = MappingProxyType(
         "sqrt": math.sqrt,
         "cos": math.cos,
         "sin": math.sin,
+        "acos": math.acos,
         "tan": math.tan,
         "log": math.log,
         "exp": math.exp,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from atlas.plan import TrackStage
+from atlas.plan import CaseResult, StageResult
 from atlas.water import GaugedRiver, RiverModel
 from atlas.water.line_fit import LineFit
 from atlas.workings.paper.entries import Instance, Quantity, Value
@@ -45,7 +45,10 @@ def _fits(ledger: Ledger, gauged: GaugedRiver) -> None:
 
 
 def gauged_rows(
-    ledger: Ledger, model: RiverModel, gauged: GaugedRiver, rows: Sequence[tuple[int, TrackStage, float]]
+    ledger: Ledger,
+    model: RiverModel,
+    gauged: GaugedRiver,
+    rows: Sequence[tuple[int, StageResult[CaseResult], float]],
 ) -> None:
     """The rows that the gauge gives, and noted ones that it raises.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from atlas.faults import PageCheckFailed
+from atlas.faults import NoSolution, PageCheckFailed
 from atlas.paper import (
     Align,
     Destination,
@@ -22,11 +22,12 @@ from atlas.paper import (
 )
 from atlas.paper.flow import Piece, pour
 from atlas.paper.looks import printable
-from atlas.plan import SitePlan
+from atlas.plan import SitePlan, TetherRig, TrackLineRig
 from atlas.settings import Settings
 from atlas.settings.page import PageTemplate
 from atlas.workings.paper.cover import lay_cover
-from atlas.workings.paper.derive import Derivation, derive
+from atlas.workings.paper.cover_results import results_of, tether_results_of
+from atlas.workings.paper.derive import Derivation, derive, derive_tether
 from atlas.workings.paper.drawing_pieces import force_pieces, graph_pieces
 from atlas.workings.paper.entries import Chapter, Check, Given, Remark, Step, Table
 from atlas.workings.paper.entry_pieces import check_piece, heading, line_piece, remark_piece
@@ -119,6 +120,31 @@ def _require_closing(plan: SitePlan, chapters: Sequence[Chapter]) -> None:
         )
 
 
+def _told(style: Style, plan: SitePlan, settings: Settings) -> tuple[list[Piece], list[tuple[str, str]]]:
+    """The pieces of the chosen rig's derivation, and what came out.
+
+    Raises
+    ------
+    NoSolution
+        A rig of a kind that has no derivation on paper.
+    """
+    rig = plan.chosen
+    if isinstance(rig, TrackLineRig):
+        derivation = derive(plan, settings)
+        _require_closing(plan, derivation.chapters)
+        return _pieces(style, derivation), results_of(derivation, settings.words)
+    if isinstance(rig, TetherRig):
+        chapters = derive_tether(plan, rig, settings)
+        _require_closing(plan, chapters)
+        pieces = [
+            piece
+            for number, chapter in enumerate(chapters, 1)
+            for piece in _chapter_pieces(style, number, chapter)
+        ]
+        return pieces, tether_results_of(plan, rig, settings.words)
+    raise NoSolution(f"rig {rig.rig}: its kind has no derivation on paper")
+
+
 def workings_pages(plan: SitePlan, settings: Settings, template: PageTemplate) -> tuple[Page, ...]:
     """The derivation of a site's chosen rig, laid out.
 
@@ -132,10 +158,9 @@ def workings_pages(plan: SitePlan, settings: Settings, template: PageTemplate) -
         From the track line.
     """
     style = style_of(template, settings.words)
-    derivation = derive(plan, settings)
-    _require_closing(plan, derivation.chapters)
-    poured = pour(_pieces(style, derivation), style.column, BLOCK)
-    whole = [lay_cover(style, derivation, _contents(poured)), *poured]
+    pieces, results = _told(style, plan, settings)
+    poured = pour(pieces, style.column, BLOCK)
+    whole = [lay_cover(style, plan, results, _contents(poured)), *poured]
     title = settings.words(
         "derivation.title", code=plan.site.code, name=plan.site.access.name, edition=plan.edition
     )

@@ -12,7 +12,7 @@ from atlas.workings.paper.typeset import MINUS, Ink, Typesetter, beside
 __all__ = ["FormulaSetter", "figures", "sum_terms", "with_numbers", "with_symbols"]
 
 _THIN_EM, _WIDE_EM = 0.12, 0.24
-_WORDS = {"log": "ln", "asinh": "arsinh"}
+_WORDS = {"log": "ln", "asinh": "arsinh", "acos": "arccos"}
 _SUM, _PRODUCT, _POWER, _ATOM = 1, 2, 3, 4
 _OPERATORS = {"+": "+", "-": MINUS, "*": "·"}
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from atlas.plan import SitePlan, TrackStage
+from atlas.plan import CaseResult, SitePlan, StageResult
 from atlas.plan.build import stage_settings
 from atlas.records import FlowNote, MeanKind
 from atlas.settings import PolicyValues
@@ -35,8 +35,8 @@ class _River:
     model: RiverModel
 
     @property
-    def stages(self) -> tuple[TrackStage, ...]:
-        return self.plan.track_line.stages
+    def stages(self) -> tuple[StageResult[CaseResult], ...]:
+        return self.plan.chosen.stages
 
     @property
     def notes(self) -> tuple[FlowNote, ...]:
@@ -89,7 +89,7 @@ def _own_ratio(notes: Sequence[FlowNote], kind: MeanKind) -> tuple[float, float]
     return min(both, key=lambda pair: pair[0] / pair[1])
 
 
-def _mean_of(river: _River, row: TrackStage, kind: MeanKind, ratio: float) -> float | None:
+def _mean_of(river: _River, row: StageResult[CaseResult], kind: MeanKind, ratio: float) -> float | None:
     """The noted mean from which a row's speed came."""
     for note in river.notes:
         mean = note.mean_speed_m_s
@@ -102,7 +102,9 @@ def _mean_of(river: _River, row: TrackStage, kind: MeanKind, ratio: float) -> fl
     return None
 
 
-def _from_mean(ledger: Ledger, river: _River, row: TrackStage, kind: MeanKind, *, side: str) -> bool:
+def _from_mean(
+    ledger: Ledger, river: _River, row: StageResult[CaseResult], kind: MeanKind, *, side: str
+) -> bool:
     """A speed that came from a mean, with the ratio; False where the note is not found."""
     key = f"loads.surface_from_{kind.value}"
     ratio = ledger.policy.value_of(key)
@@ -138,7 +140,7 @@ def _from_mean(ledger: Ledger, river: _River, row: TrackStage, kind: MeanKind, *
     return True
 
 
-def _by_formula(row: TrackStage) -> bool:
+def _by_formula(row: StageResult[CaseResult]) -> bool:
     """Whether the row's speed is the model's, whole or in part."""
     return row.modelled or "raised_to_gauge" in row.assumed
 
@@ -189,7 +191,7 @@ def _fitted(ledger: Ledger, river: _River) -> tuple[str, str]:
     return _FITTED_MIDDLE, _FITTED_UPPER
 
 
-def _floor_m_s(river: _River, number: int, row: TrackStage) -> float:
+def _floor_m_s(river: _River, number: int, row: StageResult[CaseResult]) -> float:
     """What was seen at this water or below, and the rows below."""
     below = [other.design_speed_m_s for other in river.stages[: number - 1]]
     return max([float(river.model.speed_floor.at(np.array(row.rise_m))), *below])
@@ -262,7 +264,7 @@ def _rows_table(ledger: Ledger, river: _River) -> None:
     ledger.table("stage_rows", quantities, instances)
 
 
-def _how(ledger: Ledger, row: TrackStage) -> str:
+def _how(ledger: Ledger, row: StageResult[CaseResult]) -> str:
     """How a row was come by, in words."""
     marks = [ledger.words(f"derivation.how.{'modelled' if row.modelled else row.name}")]
     marks += [ledger.words("derivation.how.planning")] if row.planning else []
@@ -277,7 +279,7 @@ def water_chapter(ledger: Ledger, plan: SitePlan, policy: PolicyValues) -> None:
     model = river_model(plan.site.access, width_m=plan.frame.width_m, settings=settings)
     river = _River(plan, settings, model)
     number = next(number for number, row in enumerate(river.stages, 1) if row.planning)
-    planning = plan.track_line.planning
+    planning = plan.chosen.planning
     exports = ("v", "h_w", "s_0", "s_p")
     with ledger.chapter("water", exports=exports):
         _notes_table(ledger, river)

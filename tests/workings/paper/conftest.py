@@ -1,5 +1,6 @@
 """Sites of the demo county with their derivations; each is planned once and only when a test asks for it."""
 
+from dataclasses import replace
 from datetime import date
 from functools import cache
 
@@ -34,12 +35,15 @@ class Demo:
         gauges, _ = read_records(folder)
         sites = join_gauges(survey.sites, self.read.county.gauges, gauges)
         self.sites = {site.code: site for site in sites}
+        self.tether = cache(self._plan)
         self.plan = cache(self._plan)
         self.derivation = cache(lambda code: derive(self.plan(code), self.settings))
 
-    def _plan(self, code):
+    def _plan(self, code, rig="movable-control-point"):
+        """A site on the rig asked for, whatever its survey names."""
+        site = self.sites[code]
         return plan_site(
-            self.sites[code],
+            replace(site, access=replace(site.access, rig=rig)),
             county=self.read.county,
             agencies=self.read.agencies,
             settings=self.settings,
