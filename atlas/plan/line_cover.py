@@ -80,10 +80,14 @@ def job_of(context: Context, needs: tuple[LineNeed, ...]) -> Job:
     return Job(needs=needs, gear=gear_asked(context), people=people_needed(context))
 
 
-def called_for(context: Context, covered: Covered) -> tuple[Comer, ...]:
-    """Who is called, the first due first, then by minutes: for ropes, gear and people together."""
-    job = job_of(context, () if covered.alone else covered.needs)
-    return context.caches.called(job, context.comers)
+def called_for(context: Context, covered: Covered, job: Job) -> tuple[Comer, ...]:
+    """Who is called, the first due first, then by minutes: for ropes, gear and people together.
+
+    Parameters
+    ----------
+    job : all that the rig asks for; no ropes are looked for where the first due's cover all lines
+    """
+    return context.caches.called(replace(job, needs=()) if covered.alone else job, context.comers)
 
 
 def _open(covers: Sequence[Cover]) -> int:
