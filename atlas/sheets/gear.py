@@ -103,7 +103,7 @@ def _more_row(desk: Desk, dropped: int, kept: Sequence[GearNeed]) -> Row:
     if not short:
         return Row(cells=(Cell(text=desk.words("sheet.more", count=dropped), style=desk.styles["label"]),))
     told = desk.words("sheet.gear.more_short", count=dropped, short=short)
-    return Row(cells=(Cell(text=told, style=desk.styles["table_strong"]),))
+    return Row(cells=(Cell(text=told, style=desk.styles["note_strong"]),))
 
 
 def _row_mm(desk: Desk) -> float:
