@@ -203,7 +203,7 @@ def test_it_is_as_if_the_agency_were_not_there(demo):
 
 
 def test_equal_problems_are_solved_once(demo, monkeypatch):
-    """Each tether asks a site for its ropes and once more for all: a problem met before is not solved again."""
+    """A rig asks for its ropes, and once more for all: a problem met before is not solved again."""
     solved, asked = [], []
     who_comes, called_of = atlas.plan.caches.who_comes, atlas.plan.caches.Caches.called
 
