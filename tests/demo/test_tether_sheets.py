@@ -49,4 +49,4 @@ def test_a_tether_is_printed_in_full(plans, settings):
     for other in plan.rigs:
         assert settings.words(f"rig.{other.rig}") in texts  # the chosen one over its block
     assert "Track line" not in texts
-    assert "A bow line parts" in texts
+    assert "One bow line parts" in texts
