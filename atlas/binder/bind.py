@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
+from atlas.binder.agency_pages import agency_pages, agency_place
 from atlas.binder.contents import Chapter, chapters, contents, site_place
 from atlas.binder.cover import count_sites, cover
 from atlas.binder.duplex import duplex
@@ -16,10 +17,13 @@ from atlas.binder.glossary import glossary
 from atlas.binder.how_to_read import how_to_read
 from atlas.binder.limits_pages import limits_decided, limits_pages
 from atlas.binder.maps import Atlas, county_maps, map_place, reach_maps
+from atlas.binder.matrix import matrix_pages
 from atlas.binder.permissions import PLACE as PERMISSIONS_PLACE
 from atlas.binder.permissions import permissions
 from atlas.binder.seasons import seasons_pages, seasons_place
+from atlas.binder.shopping import shopping_pages
 from atlas.binder.site_sheet import NotPrinted, SiteSheet
+from atlas.binder.standing import county_standing
 from atlas.faults import Fault
 from atlas.paper import Destination, Entry, Leaf, Link, assemble
 from atlas.paper.looks import looks_of
@@ -108,9 +112,38 @@ def _outline(press: Press, book: Sequence[Chapter], places: Collection[str]) -> 
         Entry(title=words("binder.contents.title"), destination="contents"),
         *county,
         *reaches,
+        *_standing_entries(press, places),
         Entry(title=words("binder.permissions.title"), destination=PERMISSIONS_PLACE),
         Entry(title=words("binder.glossary.title"), destination=GLOSSARY_PLACE),
         Entry(title=words("binder.limits.title"), destination="limits"),
+    )
+
+
+def _standing_entries(press: Press, there: Collection[str]) -> list[Entry]:
+    """Who rigs what, the agencies' pages and the shopping list, where they are."""
+    if "matrix" not in there:
+        return []
+    words, prefix = press.words, agency_place("")
+    agencies = tuple(
+        Entry(title=words("binder.agency.page", code=name.removeprefix(prefix)), destination=name)
+        for name in sorted(there)
+        if name.startswith(prefix)
+    )
+    return [
+        Entry(title=words("binder.cover_matrix.title"), destination="matrix", children=agencies),
+        Entry(title=words("binder.shopping.title"), destination="shopping list"),
+    ]
+
+
+def _standing_pages(
+    press: Press, book: Sequence[Chapter], agencies: Sequence[Agency]
+) -> tuple[BoundPage, ...]:
+    """Who rigs what, a page for each agency, the shopping list."""
+    standing = county_standing(book, agencies)
+    return (
+        *matrix_pages(press, standing),
+        *agency_pages(press, standing),
+        *shopping_pages(press, standing),
     )
 
 
@@ -130,15 +163,19 @@ def make_anew(_: object, make: Callable[[], tuple[BoundPage, ...]]) -> tuple[Bou
     return make()
 
 
-def _listed(made: SiteSheet | NotPrinted) -> tuple[object, ...]:
-    """What the pages around the sheets say of a site."""
+def _listed(made: SiteSheet | NotPrinted) -> object:
+    """All that pages around the sheets may say of a site: its facts but for those of the sheet itself."""
     if isinstance(made, NotPrinted):
-        return (made.code, made.name, made.reach, made.place, len(made.faults))
+        return made
+    return replace(made.facts, digest="", edition="", tabs=(), links=(), destinations=())
+
+
+def _mapped(made: SiteSheet | NotPrinted) -> tuple[object, ...]:
+    """What the maps say of a site."""
+    if isinstance(made, NotPrinted):
+        return (made.code, made.name, made.reach, made.place)
     facts = made.facts
-    return (
-        facts.code, facts.name, facts.reach, facts.place, facts.agency, facts.outside, facts.stage_m,
-        facts.limit_speed_m_s,
-    )  # fmt: skip
+    return (facts.code, facts.name, facts.reach, facts.place, facts.outside)
 
 
 def _gauged(chapter: Chapter) -> list[object]:
@@ -179,7 +216,7 @@ def bind(
     book = chapters(county.reaches, sites)
     atlas = Atlas(book, tuple(agencies), tuple(layers))
     listed = [_listed(made) for made in sites]
-    mapped = (listed, agencies, [layer.name for layer in layers])
+    mapped = ([_mapped(made) for made in sites], agencies, [layer.name for layer in layers])
     front = (
         *keep(
             ("cover", count_sites(book), agencies, as_of), lambda: cover(press, book, agencies, as_of=as_of)
@@ -207,7 +244,9 @@ def bind(
                 pages = fault_pages(press, made)
                 bound += pages
                 leaves += [(_leaf(page), False) for page in pages]
+    covered = [(made.facts.cover, made.facts.comers) for made in sites if isinstance(made, SiteSheet)]
     back = (
+        *keep(("who rigs what", listed, covered, agencies), lambda: _standing_pages(press, book, agencies)),
         *keep(("permissions", listed), lambda: permissions(press, book)),
         *keep(("words",), lambda: glossary(press)),
         *keep(("limits", limits_decided(book)), lambda: limits_pages(press, book, policy)),

@@ -8,7 +8,7 @@ from functools import cached_property
 
 from atlas.faults import Fault
 from atlas.paper import Attachment, Box, Destination, Link, Page, Rect, attach, page_hash
-from atlas.plan import LimitUsed, SitePlan
+from atlas.plan import CoverPlan, LimitUsed, SitePlan
 from atlas.records import LonLat
 from atlas.sheets.foot import EDITION_BLOCK
 from atlas.sheets.stop import is_outside
@@ -31,6 +31,7 @@ class SheetFacts:
     stage_m : of the planning row
     limit_speed_m_s : None where there is no limit
     gauge : None for a site without one
+    cover, comers : who is called; and who could come, with minutes, the first due first
     digest : hash of the page without its edition
     tabs : boxes of the thumb tab
     links, destinations : of the laid-out page
@@ -51,6 +52,8 @@ class SheetFacts:
     limit_speed_m_s: float | None
     limits_used: tuple[LimitUsed, ...]
     gauge: GaugeFacts | None
+    cover: CoverPlan
+    comers: tuple[tuple[str, float], ...]
     tabs: tuple[Box, ...]
     links: tuple[Link, ...]
     destinations: tuple[Destination, ...]
@@ -83,6 +86,8 @@ def facts_of(plan: SitePlan, page: Page) -> SheetFacts:
         limit_speed_m_s=None if rig.limit is None else rig.limit.surface_speed_m_s,
         limits_used=plan.limits_used,
         gauge=_as_told(gauge_facts(plan)),
+        cover=plan.cover,
+        comers=tuple((comer.agency.code, comer.minutes) for comer in plan.comers),
         tabs=tabs,
         links=page.links,
         destinations=page.destinations,

@@ -227,7 +227,7 @@ def _bound(
     return bind(
         made,
         county=inputs.county,
-        agencies=inputs.agencies,
+        agencies=[agency for agency in inputs.agencies if agency.code not in inputs.without],
         policy=settings.policy,
         words=settings.words,
         template=inputs.template,

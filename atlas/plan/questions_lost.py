@@ -31,8 +31,8 @@ _LOOKED_AT = slice(None, None, 2)
 _PARTED = (Hanging.HEAVY_SOFT, Hanging.HEAVY_STIFF, Hanging.HELD_CLOSE)
 _RUN = (Hanging.HEAVY_SOFT,)
 _RUN_PLACES = 13
-_STILL = 1e-5
-"""Share of the load: a few hundredths of a newton, less than a centimetre of the way."""
+_STILL = 1e-4
+"""Share of the load: a few tenths of a newton, less than a centimetre of the way."""
 
 
 def _ferries(scene: Scene, hangings: Sequence[Hanging], places: slice) -> tuple[FerryHeld, FerryHeld]:

@@ -45,10 +45,12 @@ def _water(rig: TetherRig, skew_deg: float, stations: FloatArray) -> BoatWater:
     ground = shapely.union_all(
         [shapely.Polygon(ring) if len(ring) > 3 else shapely.MultiPoint(ring) for ring in rig.reachable]
     )
+    # a point of the ground is on a line through it only to the last digits
+    ground = ground.buffer(1e-6, quad_segs=1)
     near, far = [], []
     for way in np.linspace(across.min(), across.max(), _WAYS):
         line = shapely.LineString([way * aside - _LONG_M * flow, way * aside + _LONG_M * flow])
-        there = shapely.get_coordinates(ground.buffer(1e-6).intersection(line))
+        there = shapely.get_coordinates(ground.intersection(line))
         if len(there):
             along = there @ flow
             near.append(there[int(np.argmin(along))])

