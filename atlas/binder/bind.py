@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
 
@@ -136,10 +136,10 @@ def _standing_entries(press: Press, there: Collection[str]) -> list[Entry]:
 
 
 def _standing_pages(
-    press: Press, book: Sequence[Chapter], agencies: Sequence[Agency]
+    press: Press, book: Sequence[Chapter], agencies: Sequence[Agency], step_m: float
 ) -> tuple[BoundPage, ...]:
     """Who rigs what, a page for each agency, the shopping list."""
-    standing = county_standing(book, agencies)
+    standing = county_standing(book, agencies, step_m=step_m)
     return (
         *matrix_pages(press, standing),
         *agency_pages(press, standing),
@@ -163,15 +163,19 @@ def make_anew(_: object, make: Callable[[], tuple[BoundPage, ...]]) -> tuple[Bou
     return make()
 
 
-def _listed(made: SiteSheet | NotPrinted) -> tuple[object, ...]:
-    """What the pages around the sheets say of a site."""
+def _listed(made: SiteSheet | NotPrinted) -> object:
+    """All that pages around the sheets may say of a site: its facts but for those of the sheet itself."""
     if isinstance(made, NotPrinted):
-        return (made.code, made.name, made.reach, made.place, len(made.faults))
+        return made
+    return replace(made.facts, digest="", edition="", tabs=(), links=(), destinations=())
+
+
+def _mapped(made: SiteSheet | NotPrinted) -> tuple[object, ...]:
+    """What the maps say of a site."""
+    if isinstance(made, NotPrinted):
+        return (made.code, made.name, made.reach, made.place)
     facts = made.facts
-    return (
-        facts.code, facts.name, facts.reach, facts.place, facts.agency, facts.outside, facts.stage_m,
-        facts.limit_speed_m_s,
-    )  # fmt: skip
+    return (facts.code, facts.name, facts.reach, facts.place, facts.outside)
 
 
 def _gauged(chapter: Chapter) -> list[object]:
@@ -212,7 +216,7 @@ def bind(
     book = chapters(county.reaches, sites)
     atlas = Atlas(book, tuple(agencies), tuple(layers))
     listed = [_listed(made) for made in sites]
-    mapped = (listed, agencies, [layer.name for layer in layers])
+    mapped = ([_mapped(made) for made in sites], agencies, [layer.name for layer in layers])
     front = (
         *keep(
             ("cover", count_sites(book), agencies, as_of), lambda: cover(press, book, agencies, as_of=as_of)
@@ -242,7 +246,10 @@ def bind(
                 leaves += [(_leaf(page), False) for page in pages]
     covered = [(made.facts.cover, made.facts.comers) for made in sites if isinstance(made, SiteSheet)]
     back = (
-        *keep(("who rigs what", listed, covered, agencies), lambda: _standing_pages(press, book, agencies)),
+        *keep(
+            ("who rigs what", listed, covered, agencies),
+            lambda: _standing_pages(press, book, agencies, policy.values.purchase.rope_step),
+        ),
         *keep(("permissions", listed), lambda: permissions(press, book)),
         *keep(("words",), lambda: glossary(press)),
         *keep(("limits", limits_decided(book)), lambda: limits_pages(press, book, policy)),

@@ -241,8 +241,10 @@ def planning_worlds(
     rows = [context.planning for context in contexts]
     least_n, most_n = np.array(set_n).T
     from_m, to_m = np.array(travel).T
+    every = np.arange(len(rows))
+    edges_m = shores_of(contexts).water(every, np.array([row.width_m for row in rows]))
     return cases.worlds(
-        np.arange(len(rows)),
+        every,
         speed_m_s=np.array([row.design_speed_m_s for row in rows]),
         water_rise_m=np.array([row.rise_m for row in rows]),
         set_least_n=least_n,
@@ -250,7 +252,7 @@ def planning_worlds(
         from_m=from_m,
         to_m=to_m,
         tended=np.array(tended),
-    )
+    ).between(*edges_m)
 
 
 def _leverage_ranges(contexts: Sequence[Context], rigged: Rigged, set_n: FloatArray) -> FloatArray:

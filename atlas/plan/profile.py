@@ -38,11 +38,19 @@ def _unloaded_m(rigged: Rigged, mechanics: Sequence[Mechanics], stiffness_n: Flo
     return unloaded_height_m(**column, unstretched_m=unstretched_m, at_m=column["span_m"] * share)
 
 
+def _carriage_end_m(case: TrackCase, *, ring_below_m: float) -> float:
+    """The carriage on its line over the water of the stage, in the state of least clearance [m]."""
+    line = case.lowest_line
+    if line is None:
+        return case.clearance_m + ring_below_m
+    return line.carriage_end_m + (0.0 if case.clearance_part == "track-line" else ring_below_m)
+
+
 def _profile(context: Context, one: Mechanics, planning: TrackStage, unloaded_m: FloatArray) -> Profile:
     setup, lowest = one.site.setup, _lowest(planning)
     bowed = next(case for case in planning.cases if case.case == context.rig.planning_case)
     low_m = lowest.clearance_m + planning.rise_m
-    carriage_m = low_m + setup.ring_below_line_m
+    carriage_m = planning.rise_m + _carriage_end_m(lowest, ring_below_m=setup.ring_below_line_m)
     x_m = np.linspace(0.0, setup.span_m, _POINTS)
     ends_x = (0.0, lowest.clearance_at.at_m, setup.span_m)
     ends_z = (setup.near_tie_height_m, carriage_m, setup.near_tie_height_m + setup.rise_m)

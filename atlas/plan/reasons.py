@@ -41,7 +41,7 @@ class Reasons:
         """Every reason of a case at a stage, but the closest boat's."""
         tension_n = case.tension_n
         why = self.force(tension_n=tension_n, factor=case.factor, part=case.factor_part)
-        why += self.clearance(clearance_m=case.clearance_m, needed_m=case.clearance_needed_m)
+        why += self.clearance(case)
         why += self.anchors(case, rise_m=rise_m)
         why += self.no_leverage()
         why += self.set_tension()
@@ -73,18 +73,19 @@ class Reasons:
         ]
         return notes
 
-    def clearance(self, *, clearance_m: float, needed_m: float) -> list[Note]:
-        """Clearance under the base and the waves."""
-        if clearance_m >= needed_m:
+    def clearance(self, case: TrackCase) -> list[Note]:
+        """Clearance under the base and the waves; a line that is lower than the carriage is named."""
+        if case.clearance_m >= case.clearance_needed_m:
             return []
-        got, least = (
-            self._shown(Figure.CLEARANCE, clearance_m),
-            self._shown(Figure.CLEARANCE_NEEDED, needed_m),
-        )
+        got = self._shown(Figure.CLEARANCE, case.clearance_m)
+        least = self._shown(Figure.CLEARANCE_NEEDED, case.clearance_needed_m)
         if got.startswith("-"):  # a hyphen before a figure is easily overlooked
-            text = self.context.words("drowned.clearance", depth=got.removeprefix("-"), least=least)
+            part = "clearance" if case.lowest_line is None else case.clearance_part
+            text = self.context.words(f"drowned.{part}", depth=got.removeprefix("-"), least=least)
             return [Note("clearance", text)]
-        return [self.plain("clearance", got=got, least=least)]
+        if case.lowest_line is None:
+            return [self.plain("clearance", got=got, least=least)]
+        return [Note("clearance", self.context.words(f"lowest.{case.clearance_part}", got=got, least=least))]
 
     def anchors(self, case: TrackCase, *, rise_m: float) -> list[Note]:
         """Surveyed anchors of all lines: drowned, unrated, or asked for more than they hold.

@@ -65,9 +65,43 @@ class LoadPlace:
     whole: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class LowestLine:
+    """The line that hangs lower than carriage and hardware, from its end on the bank to its end there.
+
+    With these its lowest place over water is told again, as a catenary.
+
+    Attributes
+    ----------
+    run_m, rise_m : level from end to end, and up toward the carriage
+    tension_n : along the chord
+    weight_n_m : of a metre as it hangs
+    dry_share : of the run, from the bank to the water's edge
+    carriage_end_m : its end at the carriage over the stage's water
+    over_water_m : its lowest place over water
+    """
+
+    run_m: float
+    rise_m: float
+    tension_n: float
+    weight_n_m: float
+    dry_share: float
+    carriage_end_m: float
+    over_water_m: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrackCase(CaseResult):
-    """A load case on a track line, at the worst carriage place, over the printed haul and both bounds."""
+    """A load case on a track line, at the worst carriage place, over the printed haul and both bounds.
+
+    Attributes
+    ----------
+    clearance_m : least over the water of the stage of hardware, track line, and ferry lines that cannot be
+        kept at what is needed
+    clearance_at : the state that it is of, whose carriage hangs there
+    clearance_part : ``hardware``, ``track-line``, ``ferry-near`` or ``ferry-far``
+    lowest_line : None where it is the hardware
+    """
 
     tension_at: LoadPlace
     clearance_m: float
@@ -79,6 +113,8 @@ class TrackCase(CaseResult):
     up_down_hold_n: float
     up_down_haul_n: float
     bow_at: LoadPlace | None = None
+    clearance_part: str = "hardware"
+    lowest_line: LowestLine | None = None
 
 
 TrackStage: TypeAlias = StageResult[TrackCase]
@@ -157,7 +193,7 @@ class Profile:
     carriage_x_m: float
     carriage_height_m: float
     lowest_m: float
-    """Lowest of carriage and hardware [m]."""
+    """Lowest of carriage, hardware and lines, which is what the clearance is of [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

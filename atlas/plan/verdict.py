@@ -12,13 +12,13 @@ from atlas.plan.load_places import load_places
 from atlas.plan.mechanics import Mechanics, shores_of, water_cases
 from atlas.plan.reasons import Reasons
 from atlas.plan.rig_results import AnchorPull, StageResult
-from atlas.plan.track_results import LoadPlace, TrackCase, TrackStage
+from atlas.plan.track_results import LoadPlace, LowestLine, TrackCase, TrackStage
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages
+from atlas.rigging.clearance import Part, ferry_sag, heights_m, line_clearance, lowest_over_m, stretches
 from atlas.rigging.envelope import (
     Measure,
     bow,
-    clearance,
     ferry_near,
     grid_of,
     resultant,
@@ -37,6 +37,10 @@ __all__ = ["drowned_at", "stage_results"]
 _PLACES = 9
 _NEAR_SHARE, _NEAR_M = 0.05, 0.05
 """By how much less than the worst of its kind a state is on the grid, and may still be the worst."""
+_CLEARANCE_ROUNDS = 4
+"""Beside the far bank the least clearance may be narrow: a valley of a metre between nine places."""
+_HUNG = 4
+"""Questions of one case that hangs: the whole system and drag alone, at both bounds of the rope."""
 _ANCHORS = (
     Stand.NEAR_TIE,
     Stand.FAR_TIE,
@@ -51,16 +55,21 @@ def _worlds(contexts: Sequence[Context], mechanics: Sequence[Mechanics]) -> Worl
     rows = [(index, row) for index, context in enumerate(contexts) for row in context.rows]
     of = np.array([index for index, _ in rows])
     levered = [(one.leverage_from_m, one.leverage_to_m) for one in mechanics]
-    from_m, to_m = shores_of(contexts, levered).travel(of, np.array([row.width_m for _, row in rows]))
-    return water_cases(contexts).worlds(
-        of,
-        speed_m_s=np.array([row.design_speed_m_s for _, row in rows]),
-        water_rise_m=np.array([row.rise_m for _, row in rows]),
-        set_least_n=np.array([one.haul.least_n for one in mechanics])[of],
-        set_most_n=np.array([one.haul.most_n for one in mechanics])[of],
-        from_m=from_m,
-        to_m=to_m,
-        tended=np.array([one.has_leverage for one in mechanics])[of],
+    shores, width_m = shores_of(contexts, levered), np.array([row.width_m for _, row in rows])
+    from_m, to_m = shores.travel(of, width_m)
+    return (
+        water_cases(contexts)
+        .worlds(
+            of,
+            speed_m_s=np.array([row.design_speed_m_s for _, row in rows]),
+            water_rise_m=np.array([row.rise_m for _, row in rows]),
+            set_least_n=np.array([one.haul.least_n for one in mechanics])[of],
+            set_most_n=np.array([one.haul.most_n for one in mechanics])[of],
+            from_m=from_m,
+            to_m=to_m,
+            tended=np.array([one.has_leverage for one in mechanics])[of],
+        )
+        .between(*shores.water(of, width_m))
     )
 
 
@@ -109,6 +118,30 @@ def _bow_slack(most_m: FloatArray) -> FloatArray:
     return _NEAR_SHARE * np.abs(most_m) + 1e-3
 
 
+def _least_height(state: Carriages) -> FloatArray:
+    least: FloatArray = heights_m(state).min(axis=0)
+    return -least
+
+
+def _lowest(hanging: Carriages) -> Carriages:
+    """Where each question hangs lowest: of carriage and track line, or of a ferry line that cannot be kept.
+
+    Ferry lines are looked at for themselves where one is near to that on the grid.
+    """
+    found = worst_where_it_counts(
+        hanging, line_clearance, together=_HUNG, slack=_clearance_slack, rounds=_CLEARANCE_ROUNDS
+    )
+    near = ferry_sag(hanging).max(axis=1).reshape(-1, _HUNG).max(axis=1) > -_NEAR_M
+    some = np.flatnonzero(np.repeat(near, _HUNG))
+    if not some.size:
+        return found
+    sagging = worst_where_it_counts(hanging.part(some), ferry_sag, together=_HUNG, slack=_clearance_slack)
+    at_m, rows = found.at_m.copy(), found.rows.copy()
+    at_m[some], rows[:, some] = sagging.at_m, sagging.rows
+    both = found.beside(replace(found, at_m=at_m, rows=rows))
+    return both.at(np.argmax(_least_height(both), axis=1))
+
+
 def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     flat = worlds.drag_n.size
     grid = _grid(rigged, worlds, pull_questions(worlds, rigged.ropes))
@@ -123,11 +156,10 @@ def _worst_states(rigged: Rigged, worlds: Worlds) -> _Worst:
     # of places where an anchor stands as much, the first
     at = np.argmax(np.round(forces[list(_ANCHORS)], 2), axis=2)[:, np.newaxis, :, np.newaxis]
     hanging = _grid(rigged, worlds, hang_questions(worlds, rigged.ropes))
-    lowest = worst_where_it_counts(hanging, clearance, together=4, slack=_clearance_slack)
-    farthest = worst_where_it_counts(hanging, bow, together=4, slack=_bow_slack)
+    farthest = worst_where_it_counts(hanging, bow, together=_HUNG, slack=_bow_slack)
     return _Worst(
         pulled=_worse(tight.at(np.argmax(tension(tight), axis=1)), tension, worlds),
-        hangs=_worse(lowest, clearance, worlds),
+        hangs=_worse(_lowest(hanging), _least_height, worlds),
         bowed=_worse(farthest, bow, worlds),
         stood=forces.max(axis=2),
         pulls=np.take_along_axis(pulls, at, axis=3)[..., 0],
@@ -144,6 +176,8 @@ class _Figures:
     clearance_m: float
     clearance_needed_m: float
     clearance_at: LoadPlace
+    clearance_part: str
+    lowest_line: LowestLine | None
     bow_m: float
     bow_at: LoadPlace
     stood_n: tuple[float, ...]
@@ -151,8 +185,31 @@ class _Figures:
     anchors: tuple[AnchorPull, ...]
 
 
+def _lowest_line(state: Carriages, case: int, part: Part, *, over_water_m: float) -> LowestLine | None:
+    """The line that hangs lowest in one of some states; None where it is the carriage's hardware."""
+    if part is Part.HARDWARE:
+        return None
+    one = state.part(np.array([case]))
+    line = min(stretches(one, part), key=lambda line: float(lowest_over_m(line)[0, 0]))
+    over_m = one.clearance_m + (one.of_site(Of.RING_BELOW) if part is Part.TRACK_LINE else 0.0)
+    return LowestLine(
+        run_m=float(line.run_m[0, 0]),
+        rise_m=float(line.rise_m[0, 0]),
+        tension_n=float(line.tension_n[0, 0]),
+        weight_n_m=float(np.broadcast_to(line.weight_n_m, line.run_m.shape)[0, 0]),
+        dry_share=float(line.dry_share[0, 0]),
+        carriage_end_m=float(over_m[0, 0]),
+        over_water_m=over_water_m,
+    )
+
+
 def _figures(rigged: Rigged, worst: _Worst) -> list[_Figures]:
     """Flat over (worlds, cases)."""
+    heights = heights_m(worst.hangs)[:, :, 0]
+    parts, least = [Part(part) for part in np.argmin(heights, axis=0)], heights.min(axis=0).tolist()
+    lines = (
+        _lowest_line(worst.hangs, case, part, over_water_m=least[case]) for case, part in enumerate(parts)
+    )
     site = worst.pulled.asked.site
     held, hauled = (worst.strand_n * rigged.table[row, site] for row in (Of.SHARE, Of.HAUL_SHARE))
     anchors = [
@@ -167,9 +224,11 @@ def _figures(rigged: Rigged, worst: _Worst) -> list[_Figures]:
     columns = zip(
         worst.pulled.tension_n[:, 0].tolist(),
         load_places(worst.pulled),
-        worst.hangs.clearance_m[:, 0].tolist(),
+        least,
         worst.hangs.asked.clearance_m.tolist(),
         load_places(worst.hangs),
+        (part.name.lower().replace("_", "-") for part in parts),
+        lines,
         worst.bowed.bow_m[:, 0].tolist(),
         load_places(worst.bowed),
         (tuple(forces) for forces in worst.stood.T.tolist()),
@@ -202,6 +261,8 @@ def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: 
         clearance_m=figures.clearance_m,
         clearance_needed_m=figures.clearance_needed_m,
         clearance_at=figures.clearance_at,
+        clearance_part=figures.clearance_part,
+        lowest_line=figures.lowest_line,
         bow_m=figures.bow_m,
         factor=factor,
         factor_part=part,

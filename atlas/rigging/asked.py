@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -12,12 +12,14 @@ from atlas.rigging.setups import Of
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.states import unstretched_length_m
 
-__all__ = ["FREE", "Asked", "together"]
+__all__ = ["ALL_WATER_M", "FREE", "Asked", "together"]
 
 Index = npt.NDArray[np.intp]
 
 FREE = np.nan
 """Strand length of a question in which the boat is at its farthest: the reach less the bow [m]."""
+ALL_WATER_M = 1e6
+"""A water's edge so far off leaves no bank under any line [m]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,6 +39,7 @@ class Asked:
     strand_m : horizontal length of the strands; `FREE` for the reach less the bow, at least the least
     raised_m : both ties over their surveyed height
     hauled : the up-down line is hauled, not only held
+    near_edge_m, far_edge_m : water's edges along the track line
     """
 
     site: Index
@@ -50,6 +53,8 @@ class Asked:
     strand_m: FloatArray
     raised_m: FloatArray
     hauled: npt.NDArray[np.bool_]
+    near_edge_m: FloatArray
+    far_edge_m: FloatArray
 
     @classmethod
     def of(
@@ -67,18 +72,23 @@ class Asked:
         raised_m: npt.ArrayLike = 0.0,
         hauled: npt.ArrayLike = False,
     ) -> Asked:
-        """Questions of all combinations the arguments broadcast to, in C order."""
+        """Questions of all combinations the arguments broadcast to, in C order; all is over water."""
         given = np.broadcast_arrays(
             site, whole, drag_n, water_rise_m, clearance_m, set_n, stiffness_n, seating_m,
-            strand_m, raised_m, hauled,
+            strand_m, raised_m, hauled, -ALL_WATER_M, ALL_WATER_M,
         )  # fmt: skip
-        kinds = (np.intp, np.bool_, *(np.float64,) * 8, np.bool_)
+        kinds = (np.intp, np.bool_, *(np.float64,) * 8, np.bool_, np.float64, np.float64)
         return cls(*(item.astype(kind).ravel() for item, kind in zip(given, kinds, strict=True)))
 
     @property
     def count(self) -> int:
         """How many questions."""
         return self.site.size
+
+    def between(self, near_edge_m: FloatArray, far_edge_m: FloatArray) -> Asked:
+        """The same with water's edges, of as many alike as there are questions for each of them."""
+        each = self.count // near_edge_m.size
+        return replace(self, near_edge_m=np.repeat(near_edge_m, each), far_edge_m=np.repeat(far_edge_m, each))
 
     def part(self, which: Index | npt.NDArray[np.bool_]) -> Asked:
         """Some of the questions, or some again."""

@@ -18,7 +18,6 @@ __all__ = [
     "FOLDS",
     "Measure",
     "bow",
-    "clearance",
     "crossings",
     "ferry_near",
     "grid_of",
@@ -48,11 +47,6 @@ def tension(state: Carriages) -> FloatArray:
 def bow(state: Carriages) -> FloatArray:
     """Bow [m]: worst when greatest."""
     return state.bow_m
-
-
-def clearance(state: Carriages) -> FloatArray:
-    """Clearance with its sign turned [m]: worst when greatest."""
-    return -state.clearance_m
 
 
 def resultant(state: Carriages) -> FloatArray:
@@ -213,12 +207,13 @@ def summits(state: Carriages, values: FloatArray) -> FloatArray:
     return _about(state, values).summit()
 
 
-def worst_of(grid: Carriages, measure: Measure) -> Carriages:
+def worst_of(grid: Carriages, measure: Measure, *, rounds: int = _ROUNDS) -> Carriages:
     """The state of each question in which `measure` is greatest, refined between the points of a grid.
 
     Parameters
     ----------
     grid : at least three places a question, in their order
+    rounds : so many places are solved in between
 
     Raises
     ------
@@ -227,9 +222,9 @@ def worst_of(grid: Carriages, measure: Measure) -> Carriages:
     """
     three = _about(grid, measure(grid))
     found = grid
-    for turn in range(_ROUNDS):
+    for turn in range(rounds):
         place = three.summit()
-        place = place if turn == _ROUNDS - 1 else three.apart(place)
+        place = place if turn == rounds - 1 else three.apart(place)
         there = carriages_at(grid.table, grid.asked, place[:, np.newaxis])
         three = three.with_one(place, measure(there)[:, 0])
         found = found.beside(there)
@@ -237,7 +232,12 @@ def worst_of(grid: Carriages, measure: Measure) -> Carriages:
 
 
 def worst_where_it_counts(
-    grid: Carriages, measure: Measure, *, together: int, slack: Callable[[FloatArray], FloatArray]
+    grid: Carriages,
+    measure: Measure,
+    *,
+    together: int,
+    slack: Callable[[FloatArray], FloatArray],
+    rounds: int = _ROUNDS,
 ) -> Carriages:
     """The state of each question in which `measure` is greatest, refined where the question may count.
 
@@ -246,13 +246,14 @@ def worst_where_it_counts(
     grid : even places; folds are looked for here
     together : so many questions following each other are alternatives, of which the worst counts
     slack : of the greatest of some alternatives, by how much less another is still refined
+    rounds : as `worst_of`
     """
     values = measure(grid)
     most = values.max(axis=1).reshape(-1, together)
     worst = most.max(axis=1)
     counts = np.flatnonzero((most >= (worst - slack(worst))[:, np.newaxis]).ravel())
     found = grid.at(np.argmax(values, axis=1))
-    refined = worst_of(with_folds(grid.part(counts), measure), measure)
+    refined = worst_of(with_folds(grid.part(counts), measure), measure, rounds=rounds)
     at_m, rows = found.at_m.copy(), found.rows.copy()
     at_m[counts], rows[:, counts] = refined.at_m, refined.rows
     return replace(found, at_m=at_m, rows=rows)

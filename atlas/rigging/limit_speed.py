@@ -55,7 +55,7 @@ def limit_speed_search(
             from_m=one.from_m,
             to_m=one.to_m,
             tended=one.tended,
-        )
+        ).between(one.near_edge_m, one.far_edge_m)
 
     speeds = speed_most_m_s[:, np.newaxis] * np.linspace(0.0, 1.0, _SPEEDS)
     return Search(at, speeds, rigged.most_n, hangs=True, width=_CLOSE_M_S)

@@ -90,4 +90,4 @@ class RisingSites:
             from_m=from_m,
             to_m=to_m,
             tended=self.tended[site],
-        )
+        ).between(*self.shores.water(site, width_m))

@@ -39,11 +39,16 @@ class Shores:
         grown = (width_m - self.width_m[site]) / 2.0
         return self.near_edge_m[site] - grown, self.span_m[site] - self.far_edge_m[site] - grown
 
+    def water(self, site: Index, width_m: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Water's edges [m], wherever they are."""
+        near, far = self.setbacks(site, width_m)
+        return near, self.span_m[site] - far
+
     def edges(self, site: Index, width_m: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Water's edges, as far as the carriage is computed along the line [m]."""
-        near, far = self.setbacks(site, width_m)
+        near, far = self.water(site, width_m)
         span = self.span_m[site]
-        return np.maximum(near, AT_SHARE.low * span), np.minimum(span - far, AT_SHARE.high * span)
+        return np.maximum(near, AT_SHARE.low * span), np.minimum(far, AT_SHARE.high * span)
 
     def travel(self, site: Index, width_m: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Where the carriage works: over the water, and where both ferry lines have leverage [m].

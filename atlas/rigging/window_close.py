@@ -34,7 +34,7 @@ from atlas.rigging.window_lines import (
     none_between,
     with_one,
 )
-from atlas.rigging.worlds import BOTH, Worlds
+from atlas.rigging.worlds import BOTH, CLEARANCE, Worlds
 
 __all__ = ["RULE", "Closed", "ClosingWindow", "WorldOf"]
 
@@ -71,7 +71,8 @@ class Closed:
     ----------
     at_m : place
     set_n : the only set tension left there
-    cause : row of `Stand` whose limit it meets there, or `RULE`
+    cause : row of `Stand` whose limit it meets there, or `RULE`; `CLEARANCE` where that closes it alone,
+        whatever the set tension
     """
 
     at_m: FloatArray
@@ -248,7 +249,8 @@ class ClosingWindow:
         is_open = (force >= 0.0) & (clear >= 0.0)
         is_shut = (shut | (((force < 0.0) | tautest) & ((clear < 0.0) | slackest))) & ~is_open
         little = _MET * self.aim[which]
-        at_force, at_clear = (force <= little) | tautest, (clear <= little) | slackest | meets.sheer
+        at_force = (force <= little) | tautest | meets.low
+        at_clear = (clear <= little) | slackest | meets.sheer
         self.met[which] = is_open & at_force & at_clear & ~(tautest & slackest)
         farther = is_open & (at >= self.open_m[which])
         self.open_n[which] = np.where(farther, set_n, self.open_n[which])
@@ -304,8 +306,9 @@ class ClosingWindow:
         worst = np.argmin(force, axis=1)
         row = np.arange(which.size)
         at_rule = self.set_n[which] >= self.rule_most_n[which] * (1.0 - _RULED)
-        by_rule = at_rule & (force[row, worst] > _RULED)
-        self.cause[which] = np.where(by_rule, RULE, cause[row, worst]).astype(np.intp)
+        slack = force[row, worst] > _RULED
+        alone = np.where(slack, CLEARANCE, cause[row, worst])
+        self.cause[which] = np.where(at_rule & slack, RULE, alone).astype(np.intp)
         fine = np.minimum(force[row, worst], here[1].min(axis=1)) >= 0.0
         broken = which[~fine]
         self.done[which[fine]] = True

@@ -74,12 +74,14 @@ def with_one(lines: Lines, set_n: FloatArray) -> Lines:
 class Meeting:
     """First pair to meet: step of the place, and set tension there.
 
-    `sheer` where one force alone is met first, whatever the set tension.
+    `sheer` where one force alone is met first, whatever the set tension; `low` where one clearance is, such
+    as that of a ferry line.
     """
 
     step_m: FloatArray
     set_n: FloatArray
     sheer: Flags
+    low: Flags
 
 
 def first_meeting(force: Lines, clear: Lines) -> Meeting:
@@ -90,13 +92,13 @@ def first_meeting(force: Lines, clear: Lines) -> Meeting:
         step = np.where(nearing > 0.0, apart / nearing, np.inf)
     step = np.where(np.isnan(step), np.inf, step)
     flat = step.reshape(step.shape[0], -1)
-    pair, alone = np.argmin(flat, axis=1), np.argmin(force.sheer_m, axis=1)
-    row = np.arange(flat.shape[0])
-    j = pair % step.shape[2]
-    sheer = force.sheer_m[row, alone] < flat[row, pair]
-    ahead = np.where(sheer, force.sheer_m[row, alone], flat[row, pair])
+    pair, row = np.argmin(flat, axis=1), np.arange(flat.shape[0])
+    j, both_m = pair % step.shape[2], flat[row, pair]
+    force_m, clear_m = force.sheer_m.min(axis=1), clear.sheer_m.min(axis=1)
+    ahead = np.minimum(both_m, np.minimum(force_m, clear_m))
     reached = clear.at[row, j] + clear.slope[row, j] * np.where(np.isfinite(ahead), ahead, 0.0)
-    return Meeting(ahead, reached, sheer)
+    sheer, low = force_m < np.minimum(both_m, clear_m), clear_m < np.minimum(both_m, force_m)
+    return Meeting(ahead, reached, sheer, low)
 
 
 def bounds(force: Lines, clear: Lines, step_m: FloatArray) -> tuple[FloatArray, FloatArray]:

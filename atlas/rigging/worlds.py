@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from atlas.rigging.asked import FREE, Asked, Index
+from atlas.rigging.asked import ALL_WATER_M, FREE, Asked, Index
 from atlas.rigging.carriages import Carriages
+from atlas.rigging.clearance import spare_m
 from atlas.rigging.fixtures import Stand, stood
 from atlas.rigging.shown import FloatArray
 
@@ -58,6 +59,7 @@ class Worlds:
     from_m, to_m : the carriage's travel
     strand_m, raised_m : as `Asked`
     tended : whether ferry lines can hold the carriage at all; without, drag alone is all there is
+    near_edge_m, far_edge_m : water's edges along the track line
     """
 
     site: Index
@@ -72,6 +74,8 @@ class Worlds:
     strand_m: FloatArray
     raised_m: FloatArray
     tended: npt.NDArray[np.bool_]
+    near_edge_m: FloatArray
+    far_edge_m: FloatArray
 
     @classmethod
     def of(
@@ -90,7 +94,7 @@ class Worlds:
         raised_m: npt.ArrayLike = 0.0,
         tended: npt.ArrayLike = True,
     ) -> Worlds:
-        """Worlds of values that have the shape of `site`, or are one for all."""
+        """Worlds of values that have the shape of `site`, or are one for all; all is over water."""
 
         def wide(value: npt.ArrayLike) -> FloatArray:
             return np.broadcast_to(np.asarray(value, dtype=np.float64), site.shape)
@@ -108,7 +112,13 @@ class Worlds:
             strand_m=wide(strand_m),
             raised_m=wide(raised_m),
             tended=np.broadcast_to(np.asarray(tended, dtype=np.bool_), site.shape),
+            near_edge_m=wide(-ALL_WATER_M),
+            far_edge_m=wide(ALL_WATER_M),
         )
+
+    def between(self, near_edge_m: FloatArray, far_edge_m: FloatArray) -> Worlds:
+        """The same with water's edges, shape (worlds,)."""
+        return replace(self, near_edge_m=near_edge_m, far_edge_m=far_edge_m)
 
     def part(self, which: Index) -> Worlds:
         """Some of the worlds, or some again."""
@@ -154,7 +164,7 @@ def hang_questions(worlds: Worlds, ropes: Ropes, *, whole: Sequence[bool] = BOTH
         strand_m=worlds.strand_m[one],
         raised_m=worlds.raised_m[one],
         hauled=worlds.hauled[:, :, np.newaxis, np.newaxis],
-    )
+    ).between(worlds.near_edge_m, worlds.far_edge_m)
 
 
 def force_margin(state: Carriages, most_n: FloatArray) -> tuple[FloatArray, Index]:
@@ -171,6 +181,8 @@ def force_margin(state: Carriages, most_n: FloatArray) -> tuple[FloatArray, Inde
 
 
 def clearance_margin(state: Carriages) -> FloatArray:
-    """Clearance over what is needed, as a share of that; of half a metre where less is needed."""
-    needed = state.asked.clearance_m[:, np.newaxis]
-    return (state.clearance_m - needed) / np.maximum(needed, _CLEARANCE_SCALE_M)
+    """Clearance over what is needed, as a share of that; of half a metre where less is needed.
+
+    Of a ferry line it is how far it could be kept over that, as `spare_m` has it.
+    """
+    return spare_m(state) / np.maximum(state.asked.clearance_m[:, np.newaxis], _CLEARANCE_SCALE_M)

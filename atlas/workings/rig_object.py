@@ -48,6 +48,7 @@ def _case(case: CaseResult) -> Table:
         "judged": case.judged,
         "clearance_needed_m": track["clearance_needed_m"],
         "factor_part": case.factor_part,
+        **{key: track[key] for key in ("clearance_part", "lowest_line", "bow_at")},
         **case_on_tether(case),
     }
 

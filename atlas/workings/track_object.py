@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+
 from atlas.plan import LimitBow, LoadPlace, TieHeights, TrackCase, TrackLineRig, WindowCloses
 from atlas.workings.notes import Table, note_object
 
@@ -9,7 +11,7 @@ __all__ = ["case_on_track", "rig_on_track"]
 
 NO_CASE = (
     "tension_at", "clearance_m", "clearance_at", "bow_m", "ferry_near_n", "ferry_far_n", "up_down_hold_n",
-    "up_down_haul_n", "clearance_needed_m",
+    "up_down_haul_n", "clearance_needed_m", "clearance_part", "lowest_line", "bow_at",
 )  # fmt: skip
 """What a load case has on a track line alone."""
 NO_RIG = (
@@ -60,6 +62,9 @@ def case_on_track(case: object) -> Table:
         "up_down_hold_n": case.up_down_hold_n,
         "up_down_haul_n": case.up_down_haul_n,
         "clearance_needed_m": case.clearance_needed_m,
+        "clearance_part": case.clearance_part,
+        "lowest_line": None if case.lowest_line is None else asdict(case.lowest_line),
+        "bow_at": None if case.bow_at is None else _place(case.bow_at),
     }
 
 

@@ -110,7 +110,7 @@ def test_an_edition_that_was_touched_is_put_right(cli, printed, computed, name):
 
 def test_one_site_changed_is_the_same_as_a_clean_run(cli, printed, computed):
     """The sites of its reach are computed, for they are computed together; no other."""
-    change(printed, "MS-1", road="Mill lane")
+    change(printed, "MS-1", road="Mill lane", permission="Asked by telephone", name="Old Mill")
     assert cli("binder", "--county", printed).code == 0
     assert computed == ["MS-1"]
     assert cli("binder", "--county", printed, "--out", "clean").code == 0

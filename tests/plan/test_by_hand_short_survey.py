@@ -76,20 +76,27 @@ def test_gravel_pit_tension_window_and_haul(demo, hand, gravel_pit):
     high_n = hand.root(lambda set_n: tension_n(set_n) - 5000.0, 300.0, 4000.0)
     assert high_n == pytest.approx(1450.0, rel=0.02)
     needed_m = 0.9 + speed_m_s**2 / (2.0 * hand.G_M_S2)
-    low_n = hand.root(
-        lambda set_n: (
-            min(
-                hand.clear_m(pit["line"], tie_m=3.2, rise_m=pit["rise_m"], x_m=15.0, set_n=set_n, ea_n=ea_n)
-                for ea_n in pit["ea_n"]
-            )
-            - needed_m
-        ),
-        350.0,
-        3000.0,
-    )
+
+    def low_n_of(asked_m):
+        return hand.root(
+            lambda set_n: (
+                min(
+                    hand.clear_m(
+                        pit["line"], tie_m=3.2, rise_m=pit["rise_m"], x_m=15.0, set_n=set_n, ea_n=ea_n
+                    )
+                    for ea_n in pit["ea_n"]
+                )
+                - asked_m
+            ),
+            350.0,
+            3000.0,
+        )
+
+    # a ferry line may ask that the ring it ends at hang up to 0.1 m higher, for its crew to keep it
+    low_n, ring_n = low_n_of(needed_m), low_n_of(needed_m + 0.1)
     rig = plan.chosen
     if rig.window is not None:  # the whole system of forces may close it
-        assert rig.window.low_n == pytest.approx(low_n, abs=30.0)
+        assert low_n - 30.0 <= rig.window.low_n <= ring_n + 30.0
         assert rig.window.high_n <= high_n * 1.005
         assert rig.window.high_governed_by == "capture"
         # hauls of one person inside 783 to 1450 N: 6:1 sets 975 to 1332; 9:1 up to 1998, too much;

@@ -11,9 +11,10 @@ import pytest
 
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import carriages_at
+from atlas.rigging.carried import CarriedRow
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.fixtures import anchor_pulls, up_down_n
-from atlas.rigging.setups import CarriageSetup, table_of
+from atlas.rigging.setups import CarriageSetup, Of, table_of
 
 PLACES = 201
 DRAG_MOST_N = 9e3
@@ -181,13 +182,53 @@ def test_anchors(swept, pulled):
                 assert cosines.max() > np.cos(np.radians(1.0))
 
 
-def test_clearance_and_bow(swept):
+def lowest_ferry_lines(swept, hung, bodies):
+    """Lowest over water of each ferry line that cannot be kept where it is to be, else infinite.
+
+    An end stands less than 0.1 m over that height, or it asks for more than 1 kN to be straight enough.
+    """
+    asked, rows = hung.asked, hung.rows
+    of = swept.table[:, asked.site, np.newaxis] + np.zeros((1, 1, hung.at_m.shape[1]))
+    needed = asked.clearance_m[:, np.newaxis] + np.zeros_like(hung.at_m)
+    water = asked.water_rise_m[:, np.newaxis]
+    ring = bodies.vector(hung.at_m, hung.bow_m, hung.clearance_m)
+    each = asked.count // len(swept.rows)
+    found = np.full((2, *hung.at_m.shape), np.inf)
+    for line, sign, name in ((0, 1.0, "near_setback_m"), (1, -1.0, "far_setback_m")):
+        setback = np.repeat([getattr(stage, name) for _, _, stage, _ in swept.rows], each)[:, np.newaxis]
+        edge = setback + 0.0 * ring[0] if line == 0 else of[Of.SPAN] - setback
+        station = bodies.vector(
+            of[Of.STATION_X + line], of[Of.STATION_Y + line], of[Of.STATION_Z + line] - water
+        )
+        rooms = np.stack([ring[2] - needed, station[2] - needed])
+        asks = 0.8 * bodies.size(station - ring) ** 2 / 2.0 / np.sqrt(np.maximum(rooms, 0.1)).sum(axis=0) ** 2
+        which = asked.whole[:, np.newaxis] & ((rooms.min(axis=0) < 0.1) | (asks > 1000.0))
+        slant = (of[Of.FLOW_ALONG] / of[Of.FLOW_DOWN])[which][:, np.newaxis]
+        low = bodies.lowest_over_water(
+            (station[:, which], ring[:, which]),
+            tension=rows[CarriedRow.HELD_NEAR + line][which],
+            weight=0.8,
+            past_edge=lambda x, y, e=edge[which][:, np.newaxis], k=slant, sign=sign: sign * (x - e - k * y),
+            points=60,
+        )
+        found[line][which] = np.where(low < needed[which], low, np.inf)
+    return found.min(axis=0)
+
+
+def test_clearance_and_bow(swept, free_bodies):
     """Seated, at both bounds of the stiffness, and over all that the haul may have set."""
     hung = swept.states(seated=True, both_hauls=True)
-    least, bow = swept.of(hung.clearance_m).min(axis=1), swept.of(hung.bow_m).max(axis=1)
+    bow, told = swept.of(hung.bow_m).max(axis=1), np.array([case.bow_m for case in swept.cases])
+    assert np.all(told >= bow - BOW_M)
+    assert np.all(told[swept.planning] <= bow[swept.planning] + BOW_M)
+    ferries = lowest_ferry_lines(swept, hung, free_bodies)
+    hardware, ferry = swept.of(hung.clearance_m).min(axis=1), swept.of(ferries).min(axis=1)
+    least = np.minimum(hardware, ferry)
     told = np.array([case.clearance_m for case in swept.cases])
     assert np.all(told <= least + CLEARANCE_M)
     assert np.all(told[swept.planning] >= least[swept.planning] - CLEARANCE_M)
-    told = np.array([case.bow_m for case in swept.cases])
-    assert np.all(told >= bow - BOW_M)
-    assert np.all(told[swept.planning] <= bow[swept.planning] + BOW_M)
+    by_ferry = np.array([case.clearance_part in ("ferry-near", "ferry-far") for case in swept.cases])
+    assert np.count_nonzero(by_ferry) > 20
+    # told of a ferry line only where one hangs lower
+    assert np.all(ferry[by_ferry & swept.planning] < hardware[by_ferry & swept.planning] + CLEARANCE_M)
+    assert np.all(by_ferry[ferry < hardware - 2 * CLEARANCE_M])

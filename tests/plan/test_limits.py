@@ -114,7 +114,7 @@ def test_where_no_ferry_line_has_leverage_the_rig_is_outside_plan(demo):
 
 def test_a_boat_that_cannot_be_brought_as_near_as_the_work(demo):
     """With more clearance asked of the closest boat than of the held one at its work, 10 m down."""
-    plan = demo.brief(SITE, **{"limits.clearance": 0.3, "limits.clearance_closest_boat": 1.6})
+    plan = demo.brief(SITE, **{"limits.clearance": 0.3, "limits.clearance_closest_boat": 1.5})
     closest_m = plan.chosen.closest_boat_m
     assert closest_m > plan.frame.reach_down_m
     assert reasons(plan) == reasons(plan, "boat-held") == {"closest_boat"}

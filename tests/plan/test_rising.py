@@ -37,15 +37,15 @@ def test_an_anchor_is_drowned_from_the_stage_that_reaches_its_tie_point(demo):
 
 
 def test_a_limit_stage_is_no_higher_than_the_water_that_drowns_an_anchor(demo):
-    """WEN-04, inside plan up to 1.35 m over the survey day: the up-down anchor's tie point at 1.25 m."""
+    """WEN-04, inside plan up to 1.23 m over the survey day: the up-down anchor's tie point at 1.15 m."""
     site, here = demo.sites["WEN-04"], demo.plans["WEN-04"].chosen
     (tag,) = [anchor.tag for anchor in here.anchors if "up_down" in anchor.uses and anchor.load_n]
-    assert here.limit.rise_m > 1.3
+    assert here.limit.rise_m > 1.2
     anchors = tuple(
-        replace(anchor, height_m=1.25) if anchor.tag == tag else anchor for anchor in site.anchors
+        replace(anchor, height_m=1.15) if anchor.tag == tag else anchor for anchor in site.anchors
     )
     limit = demo.plan(replace(site, anchors=anchors)).chosen.limit
-    assert limit.rise_m == 1.25
+    assert limit.rise_m == 1.15
     assert limit.stage_governed_by == "anchor_drowned"
 
 

@@ -13,6 +13,7 @@ from atlas.plan.verdict import stage_results
 from atlas.rigging import Rope, TrackLine
 
 PAST = 1.001
+FERRY_LINES = {"ferry-near", "ferry-far"}
 WINDOW_CODES = {"factor", "capture", "anchor_track", "clearance", "pretension_rule", "pretension_strength"}
 
 
@@ -125,7 +126,10 @@ def test_windows(demo, forward):
 
 
 def test_tie_heights(demo, forward):
-    """Clearance at the tie heights within a millimetre of what is needed, and no less."""
+    """Every case keeps its clearance at the tie heights, and none with both ties 2 mm lower.
+
+    A line kept by hand counts from where it cannot be kept, so that more than a millimetre may be left there.
+    """
     ties = {
         code: plan.track_line.tie_heights for code, plan in demo.plans.items() if plan.track_line.tie_heights
     }
@@ -135,9 +139,14 @@ def test_tie_heights(demo, forward):
         assert heights.near_m - frame.near_tie_height_m == pytest.approx(heights.raised_m)
         assert heights.far_m - frame.far_tie_height_m == pytest.approx(heights.raised_m)
         forward.ask(code, raised_m=heights.raised_m)
-    for row in forward.answer():
-        left_m = min(case.clearance_m - case.clearance_needed_m for case in row.cases if case.judged)
-        assert 0.0 <= left_m <= 1e-3
+        forward.ask(code, raised_m=heights.raised_m - 0.002)
+    for at, lower in pairs(forward.answer()):
+        left_m = min(case.clearance_m - case.clearance_needed_m for case in at.cases if case.judged)
+        assert 0.0 <= left_m <= 0.3
+        assert "clearance" not in broken(at)
+        assert "clearance" in broken(lower)
+        parts = {case.clearance_part for case in lower.cases if case.judged and case.why}
+        assert left_m <= 1e-3 or parts & FERRY_LINES
 
 
 def test_water_that_empties_the_window(demo, forward):
@@ -157,12 +166,20 @@ def test_water_that_empties_the_window(demo, forward):
         }
         for share in (1.0, 0.99, 1.01):
             forward.ask(code, set_n=water.set_n * share, **row)
+        forward.ask(code, set_n=water.set_n, **(row | {"rise_m": water.rise_m + 0.01}))
     rows = forward.answer()
-    for (code, water), at, less, more in zip(closes.items(), rows[::3], rows[1::3], rows[2::3], strict=True):
+    for (code, water), at, less, more, past in zip(
+        closes.items(), rows[::4], rows[1::4], rows[2::4], rows[3::4], strict=True
+    ):
         assert water.set_n <= rule_n[code] * (1 + 1e-9)
         left_m = min(case.clearance_m - case.clearance_needed_m for case in at.cases if case.judged)
-        assert 0.0 <= left_m < 1e-3
         assert broken(at) & WINDOW_CODES == set()
+        low = past if water.governed_by == "clearance" else less
+        parts = {case.clearance_part for case in low.cases if case.judged and case.why}
+        assert 0.0 <= left_m < 1e-3 or (0.0 <= left_m <= 0.3 and parts & FERRY_LINES)
+        if water.governed_by == "clearance":  # a ferry line that no set tension lifts
+            assert "clearance" in broken(past)
+            continue
         assert broken(less) & WINDOW_CODES == {"clearance"}
         assert water.governed_by in broken(more) & WINDOW_CODES
 
@@ -209,12 +226,12 @@ def test_an_empty_window_says_what_opens_it(demo):
 
 
 def test_ties_as_much_higher_as_it_says_open_the_window(demo):
-    """WEN-06 as surveyed, but with both track ties a foot higher."""
+    """WEN-06 as surveyed, but with both track ties two feet and a half higher."""
     opens, site = demo.plans["WEN-06"].chosen.window_opens, demo.sites["WEN-06"]
-    assert opens.text == "Ties 1.0 ft (0.3 m) higher on both banks would open the window"
+    assert opens.text == "Ties 2.5 ft (0.8 m) higher on both banks would open the window"
     tags = {demo.plans["WEN-06"].frame.track_near_tag, demo.plans["WEN-06"].frame.track_far_tag}
     anchors = tuple(
-        replace(anchor, height_m=anchor.height_m + 0.3048) if anchor.tag in tags else anchor
+        replace(anchor, height_m=anchor.height_m + 0.762) if anchor.tag in tags else anchor
         for anchor in site.anchors
     )
     assert demo.quick(replace(site, anchors=anchors)).chosen.window is not None

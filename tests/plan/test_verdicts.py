@@ -241,7 +241,10 @@ def texts_that_would_be_true(demo, plan, case):
     limit_n = plan.track_line.capture_limit_n
     yield f"Factor {tenths(case.factor)} is under 5.0 ({NAMES[case.factor_part]})"
     got, least = feet(case.clearance_m, up=False), feet(case.clearance_needed_m, up=True)
-    yield f"Clearance {got} is under {least}"
+    lowest = {"hardware": "Clearance", "track-line": "Track line"} | NAMES
+    yield f"{lowest[case.clearance_part]} {got} is under {least}"
+    name = "Under" if case.clearance_part == "hardware" else f"{lowest[case.clearance_part]} under"
+    yield f"{name} water by {feet(-case.clearance_m, up=True)}; {least} over it asked"
     if limit_n is not None:
         got, most = lbf(case.tension_n, up=True), lbf(limit_n, up=False)
         yield f"Tension {got} is over the capture's {most}"

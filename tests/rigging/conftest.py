@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from atlas.rigging.asked import Asked
+from atlas.rigging.clearance import spare_m
 from atlas.rigging.envelope import grid_of, worst_of
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.leverage import leverage_range
@@ -94,8 +95,7 @@ def least_margin(rigged, worlds, asked, margin, *, places):
 
 
 def clear_margin(state):
-    needed = state.asked.clearance_m[:, np.newaxis]
-    return state.clearance_m / needed - 1.0
+    return spare_m(state) / state.asked.clearance_m[:, np.newaxis]
 
 
 @dataclass(frozen=True)

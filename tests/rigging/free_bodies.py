@@ -73,3 +73,35 @@ def ferry_tensions(asked, *, ways, least):
     left = asked - least[0] * near - least[1] * far
     more_near, more_far = np.maximum(-left, 0.0) / np.abs(near), np.maximum(left, 0.0) / np.abs(far)
     return least[0] + more_near, least[1] + more_far, left
+
+
+def catenary_heights(ends, *, tension, weight, shares):
+    """Heights of a rope between two points, at shares of its level run from the first; shares' axis last.
+
+    `ends` are two vectors, `tension` is along the chord. The catenary is the one whose ends are so far apart
+    in height, found by halving: z = c cosh((s - s0) / c), with c the level tension over the weight.
+    """
+    way = ends[1] - ends[0]
+    run = np.hypot(way[0], way[1])
+    c = tension * run / size(way) / weight
+    low, high = 0.5 * run - 40.0 * c, 0.5 * run + 40.0 * c
+    for _ in range(90):
+        middle = 0.5 * (low + high)
+        rise = c * (np.cosh((run - middle) / c) - np.cosh(middle / c))
+        low, high = np.where(rise > way[2], middle, low), np.where(rise > way[2], high, middle)
+    c, run, middle, first = (each[..., np.newaxis] for each in (c, run, 0.5 * (low + high), ends[0][2]))
+    return first + c * (np.cosh((shares * run - middle) / c) - np.cosh(middle / c))
+
+
+def lowest_over_water(ends, *, tension, weight, past_edge, points=2000):
+    """Lowest of a polyline on the rope, of its points that are over water.
+
+    `past_edge` tells of places x, y by how much they are past the water's edge.
+    """
+    shares = np.linspace(0.0, 1.0, points)
+    heights = catenary_heights(ends, tension=tension, weight=weight, shares=shares)
+    x, y = (
+        ends[0][axis][..., np.newaxis] + (ends[1] - ends[0])[axis][..., np.newaxis] * shares
+        for axis in (0, 1)
+    )
+    return np.where(past_edge(x, y) >= 0.0, heights, np.inf).min(axis=-1)

@@ -8,8 +8,8 @@ import pytest
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import carriages_at
 from atlas.rigging.carried import CarriedRow
+from atlas.rigging.clearance import line_clearance, spare_m
 from atlas.rigging.envelope import (
-    clearance,
     crossings,
     grid_of,
     resultant,
@@ -280,7 +280,7 @@ def test_margins_are_what_is_left(rigs):
     hung = hang_questions(worlds, rigged.ropes)
     low = carriages_at(rigged.table, hung, 0.5 * rigged.table[Of.SPAN, hung.site][:, np.newaxis])
     needed = hung.clearance_m[:, np.newaxis]
-    np.testing.assert_allclose(clearance_margin(low), low.clearance_m / needed - 1.0, rtol=1e-9)
+    np.testing.assert_allclose(clearance_margin(low), spare_m(low) / needed, rtol=1e-9)
 
 
 def test_of_several_limits_on_one_force_the_least_counts_in_any_order():
@@ -309,11 +309,11 @@ def test_the_summit_of_a_parabola_is_its_own(rigs):
     np.testing.assert_allclose(found, np.clip(top[:, 0], ends["from_m"], ends["to_m"]), rtol=0, atol=1e-8)
 
 
-@pytest.mark.parametrize("measure", [tension, resultant, clearance])
+@pytest.mark.parametrize("measure", [tension, resultant, line_clearance])
 def test_the_worst_of_alternatives_is_found_where_it_counts(rigs, measure):
     """As bad as where every one of them is refined: half a thousandth, or half a millimetre."""
     rigged, worlds, *_ = rigs
-    asked = (hang_questions if measure is clearance else pull_questions)(worlds, rigged.ropes)
+    asked = (hang_questions if measure is line_clearance else pull_questions)(worlds, rigged.ropes)
     each = asked.count // worlds.site.size
     ends = {"from_m": np.repeat(worlds.from_m, each), "to_m": np.repeat(worlds.to_m, each)}
     together = each // worlds.drag_n.shape[1]

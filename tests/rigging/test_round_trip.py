@@ -290,7 +290,10 @@ def window_at(maker, turned, world_of, closed):
     # a limit that no set tension eases closes the window alone; so does the least set tension looked at
     alone = ~by_rule & (clear > ASKED)
     assert np.all(clear[~alone] <= ASKED)
-    assert np.all(force[~by_rule] <= ASKED)
+    # so does a ferry line that hangs too low
+    low = cause == CLEARANCE
+    assert np.all(force[~by_rule & ~low] <= ASKED)
+    assert np.all(force[low] > ASKED)
     assert np.all((set_n <= rule_n) & (set_n >= np.where(by_rule, rule_n * (1.0 - ASKED), 0.0)))
     some = slice(None, None, 5)
     for share in (0.9, 1.0, 1.1):
@@ -299,7 +302,7 @@ def window_at(maker, turned, world_of, closed):
         force_past, _ = maker.force_margins(turned.rigged, worlds, most_n, places=PLACES)
         clear_past = maker.clear_margins(turned.rigged, worlds, places=PLACES)
         assert np.all(np.minimum(force_past, clear_past) < 0.0)
-    other = ~by_rule & (stand != cause)
+    other = ~by_rule & ~low & (stand != cause)
     assert np.count_nonzero(other) <= 0.03 * answered.size
     return answered, by_rule
 

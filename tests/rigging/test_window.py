@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from atlas.rigging.clearance import line_clearance
 from atlas.rigging.closest_boat import NEAREST_M, closest_boat_search
-from atlas.rigging.envelope import clearance, grid_of, tension, worst_of
+from atlas.rigging.envelope import grid_of, tension, worst_of
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.fixtures import Stand
 from atlas.rigging.limit_speed import limit_speed_search
@@ -24,7 +25,7 @@ ASKED = 1e-3
 
 
 def margins(maker, rigged, worlds):
-    """Least margins of each world on a fine grid, refined: (force, clearance)."""
+    """Least margins of each world on a fine grid, refined: (force, line_clearance)."""
     return maker.force_margins(rigged, worlds)[0], maker.clear_margins(rigged, worlds)
 
 
@@ -211,7 +212,7 @@ def test_the_envelope_finds_what_a_dense_grid_finds(drawn):
     rigged, worlds = drawn
     for asked, measure in (
         (pull_questions(worlds, rigged.ropes), tension),
-        (hang_questions(worlds, rigged.ropes), clearance),
+        (hang_questions(worlds, rigged.ropes), line_clearance),
     ):
         each = asked.count // worlds.site.size
         ends = {"from_m": np.repeat(worlds.from_m, each), "to_m": np.repeat(worlds.to_m, each)}

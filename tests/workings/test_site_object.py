@@ -117,7 +117,10 @@ def test_tension_and_clearance_places_give_their_values_back(computed):
             assert tension.along_n == pytest.approx(case["tension_at"]["load_n"][0], abs=0.5)
             clear = loaded(found, rig, case["clearance_at"])
             over_water_m = hung_m + float(clear.height_m) - lowest - stage["rise_m"]
-            assert over_water_m == pytest.approx(case["clearance_m"], abs=1e-4)
+            if case["clearance_part"] == "hardware":
+                assert over_water_m == pytest.approx(case["clearance_m"], abs=1e-4)
+            else:
+                assert case["clearance_m"] < over_water_m
 
 
 def loaded(found, rig, place):

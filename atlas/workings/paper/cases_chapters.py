@@ -6,6 +6,7 @@ from atlas.plan import LoadPlace, SitePlan, TrackCase, TrackStage
 from atlas.settings.policy import as_written
 from atlas.workings.paper.entries import Instance, Quantity, Value
 from atlas.workings.paper.ledger import Ledger
+from atlas.workings.paper.lowest_lines import lowest_lines
 from atlas.workings.paper.rigged import Rigged
 
 __all__ = ["cases_chapter", "told_chapter"]
@@ -72,6 +73,7 @@ def _clearances(ledger: Ledger, stages: tuple[TrackStage, ...]) -> None:
     head = ledger.words.of("derivation.state")
     quantities = (
         *_place_quantities(ledger),
+        Quantity(head["lowest"], "", ""),
         Quantity(head["clearance"], "C", "m"),
         Quantity(head["needed"], "C_n", "m"),
         Quantity(head["verdict"], "", ""),
@@ -82,6 +84,7 @@ def _clearances(ledger: Ledger, stages: tuple[TrackStage, ...]) -> None:
             "",
             (
                 *_place_cells(case.clearance_at),
+                ledger.words(f"clearance_part.{case.clearance_part}"),
                 Value("C", case.clearance_m, "m", 3),
                 Value("C_n", case.clearance_needed_m, "m", 3),
                 _verdict(ledger, case),
@@ -91,6 +94,15 @@ def _clearances(ledger: Ledger, stages: tuple[TrackStage, ...]) -> None:
         for case in stage.cases
     ]
     ledger.table("case_clearances", quantities, instances, source=ledger.source("track_line"))
+    lines = [
+        (_name(ledger, number, case), "", case.lowest_line)
+        for number, stage in enumerate(stages, 1)
+        for case in stage.cases
+        if case.lowest_line is not None
+    ]
+    if lines:
+        ledger.remark(ledger.words("derivation.note.lowest_lines"))
+        lowest_lines(ledger, lines)
 
 
 def _bows(ledger: Ledger, stages: tuple[TrackStage, ...]) -> None:

@@ -41,6 +41,7 @@ FUNCTIONS: Final[Mapping[str, Callable[..., float]]] = MappingProxyType(
         "log": math.log,
         "exp": math.exp,
         "asinh": math.asinh,
+        "sinh": math.sinh,
         "max": max,
         "min": min,
         "abs": abs,

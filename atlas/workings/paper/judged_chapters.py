@@ -13,6 +13,7 @@ from atlas.units import Figure
 from atlas.workings.paper.asked import StateAsked
 from atlas.workings.paper.entries import Instance, Quantity, Relation, Value, sided
 from atlas.workings.paper.ledger import Ledger
+from atlas.workings.paper.lowest_lines import lowest_lines
 from atlas.workings.paper.rigged import Rigged
 from atlas.workings.paper.state_chapters import state_entries
 
@@ -140,6 +141,20 @@ def _lowest(rigged: Rigged) -> TrackCase:
     return min(rigged.judged, key=lambda case: case.clearance_m - case.clearance_needed_m)
 
 
+def _clear(ledger: Ledger, asked: StateAsked) -> None:
+    """The clearance of the hardware, or of the line that hangs lower."""
+    case, hardware = asked.case, "z_n + z_c - l_r - h_w"
+    clear, source = Value("C", case.clearance_m, "m", 3), ledger.source("statics")
+    if case.lowest_line is None:
+        ledger.step("clearance", clear, hardware, source, figure=Figure.CLEARANCE)
+        return
+    line, known = case.lowest_line, ledger.known
+    ring_m = line.carriage_end_m - (known["l_r"].value if case.clearance_part == "track-line" else 0.0)
+    ledger.step("hardware_clearance", Value("C_h", ring_m, "m", 3), hardware, source)
+    lowest_lines(ledger, [(ledger.words(f"clearance_part.{case.clearance_part}"), "l", line)])
+    ledger.step("clearance", clear, "min(C_h, C_l)", ledger.source("least_of"), figure=Figure.CLEARANCE)
+
+
 def clearance_chapter(ledger: Ledger, rigged: Rigged) -> StateAsked:
     """The judged case that keeps least clearance, at its worst place."""
     case = _lowest(rigged)
@@ -150,10 +165,7 @@ def clearance_chapter(ledger: Ledger, rigged: Rigged) -> StateAsked:
     ):
         ledger.remark(ledger.words("derivation.note.clearance"))
         state_entries(ledger, rigged, asked)
-        clear = Value("C", case.clearance_m, "m", 3)
-        ledger.step(
-            "clearance", clear, "z_n + z_c - l_r - h_w", ledger.source("statics"), figure=Figure.CLEARANCE
-        )
+        _clear(ledger, asked)
         base = ledger.limit("clearance_base", "C_0", f"limits.{key}", "m", 3)
         ledger.given("gravity", Value("g", STANDARD_GRAVITY_M_S2, "m/s²", 5), ledger.source("gravity"))
         speed = ledger.known["v"].value

@@ -6,7 +6,7 @@ Nothing is computed here but by the core's public functions; the rest is handing
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians, sqrt
 
 import numpy as np
@@ -17,7 +17,8 @@ from atlas.rigging import Rope, TrackLine, TrackState
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages, carriages_at
 from atlas.rigging.carried import CarriedRow
-from atlas.rigging.envelope import Measure, clearance, grid_of, tension, worst_of
+from atlas.rigging.clearance import line_clearance
+from atlas.rigging.envelope import Measure, grid_of, tension, worst_of
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.fixtures import up_down_n
 from atlas.rigging.setups import CarriageSetup, table_of
@@ -40,11 +41,13 @@ class Over:
     ----------
     rise_m : of the water over the survey day's
     travel_m : between which the carriage works
+    edges_m : between which there is water
     raised_m : both ties over their surveyed heights
     """
 
     rise_m: float
     travel_m: tuple[float, float]
+    edges_m: tuple[float, float]
     raised_m: float = 0.0
 
 
@@ -175,7 +178,8 @@ class Rigged:
     def planning(self) -> Over:
         """The planning stage's water, the ties as surveyed."""
         rig = self.rig
-        return Over(rig.planning.rise_m, (rig.travel_from_m, rig.travel_to_m))
+        row, travel_m = rig.planning, (rig.travel_from_m, rig.travel_to_m)
+        return replace(self.over(rise_m=row.rise_m, width_m=row.width_m), travel_m=travel_m)
 
     def over(self, *, rise_m: float, width_m: float) -> Over:
         """Another water: the carriage works over it, and where both ferry lines have leverage."""
@@ -183,8 +187,10 @@ class Rigged:
         from_m, to_m = (-np.inf, np.inf) if levered is None else levered
         figures = (frame.near_edge_x_m, frame.far_edge_x_m, frame.width_m, frame.span_m, from_m, to_m)
         shores = Shores(*(np.array([figure]) for figure in figures))
-        near_m, far_m = shores.travel(np.zeros(1, dtype=np.intp), np.array([width_m]))
-        return Over(rise_m, (float(near_m[0]), float(far_m[0])))
+        asked = np.zeros(1, dtype=np.intp), np.array([width_m])
+        near_m, far_m = shores.travel(*asked)
+        first_m, last_m = shores.water(*asked)
+        return Over(rise_m, (float(near_m[0]), float(far_m[0])), (float(first_m[0]), float(last_m[0])))
 
     def _worlds(
         self, drag_n: Sequence[float], clearance_m: Sequence[float], set_n: float, over: Over
@@ -202,7 +208,7 @@ class Rigged:
             to_m=over.travel_m[1],
             raised_m=over.raised_m,
             tended=not any(note.code == "no_leverage" for case in self.judged for note in case.why),
-        )
+        ).between(*(np.full(len(drag_n), edge_m) for edge_m in over.edges_m))
 
     def _worst(self, worlds: Worlds, asked: Asked, measure: Measure) -> Carriages:
         """The worst state of each world, whichever system of forces and bound it is of."""
@@ -259,4 +265,4 @@ class Rigged:
     ) -> Carriages:
         """State of least clearance of each drag over the travel: seated, both bounds; `over` as above."""
         worlds = self._worlds(drag_n, clearance_m, pretension_n, over or self.planning)
-        return self._worst(worlds, hang_questions(worlds, self._ropes), clearance)
+        return self._worst(worlds, hang_questions(worlds, self._ropes), line_clearance)

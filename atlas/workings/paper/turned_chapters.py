@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from atlas.plan import WindowCloses
 from atlas.units import Figure
 from atlas.workings.paper.asked_table import (
@@ -16,7 +18,7 @@ from atlas.workings.paper.asked_table import (
 from atlas.workings.paper.entries import Instance, Quantity, Relation, Value
 from atlas.workings.paper.ledger import Ledger
 from atlas.workings.paper.limit_chapters import water_entries
-from atlas.workings.paper.rigged import Over, Rigged
+from atlas.workings.paper.rigged import Rigged
 
 __all__ = ["bow_chapter", "closing_chapter", "ties_chapter"]
 
@@ -91,8 +93,7 @@ def ties_chapter(ledger: Ledger, rigged: Rigged) -> None:
             formula = f"{tie} + r_t - h_w"
             ledger.step(key, value, formula, source, figure=Figure.TIE_HEIGHT_NEEDED)
         drags = tuple(case.drag_n for case in rigged.judged)
-        planning = rigged.planning
-        over = Over(planning.rise_m, planning.travel_m, ties.raised_m)
+        over = replace(rigged.planning, raised_m=ties.raised_m)
         needed_m = rigged.judged[0].clearance_needed_m
         cases_table(
             ledger, rigged, Asked("t", drags, haul.most_n, haul.least_n, needed_m, over), "ties_states"

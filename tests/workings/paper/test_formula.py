@@ -51,7 +51,7 @@ def test_the_refusal_names_the_formula_and_what_is_allowed():
         parse("a.b")
     assert str(refused.value) == (
         "formula 'a.b': attribute is not known here; allowed: names, decimals, + - * / ** and "
-        "hypot, sqrt, cos, sin, acos, tan, log, exp, asinh, max, min, abs"
+        "hypot, sqrt, cos, sin, acos, tan, log, exp, asinh, sinh, max, min, abs"
     )
 
 
