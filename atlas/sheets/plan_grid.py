@@ -98,6 +98,11 @@ def _room(desk: Desk, text: Text) -> shapely.Polygon:
     )
 
 
+def _stroke(start: Point, end: Point) -> shapely.LineString:
+    """A tick as a line."""
+    return shapely.LineString([start, end])
+
+
 def _ends(view: View, line: GridLine) -> list[tuple[Point, Point, Point]]:
     """Where a grid line meets the frame, each with the tick's end and its direction; the upper left first."""
     found = []
@@ -120,21 +125,24 @@ def grid_ticks(
     panels : of north arrow and scale bar, where there are no ticks at all
     """
     lines = usng_ticks(desk.plan.frame, _bounds_m(view), spacing_m=grid_spacing_m(view.mm_per_m))
+    ends = [
+        [one for one in _ends(view, line) if not shapely.intersects(_stroke(*one[:2]), panels).any()]
+        for line in lines
+    ]
     in_the_way = shapely.STRtree([*busy, *panels])
     ticks: list[Tick] = []
     rooms: list[shapely.Polygon] = []
-    for line in lines:
+    for line, own in zip(lines, ends, strict=True):
         told = False
-        for start, end, inward in _ends(view, line):
-            if shapely.intersects(shapely.LineString([start, end]), panels).any():
-                continue
+        for start, end, inward in own:
+            others = [_stroke(*one[:2]) for found in ends for one in found if one[0] != start]
             text = _text(desk, line, end, inward)
             room = _room(desk, text)
             told_here = (
                 not told
                 and view.window.contains(room)
                 and not len(in_the_way.query(room, predicate="intersects"))
-                and not any(room.intersects(other) for other in rooms)
+                and not any(room.intersects(other) for other in (*rooms, *others))
             )
             if told_here:
                 told = True

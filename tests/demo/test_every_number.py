@@ -184,9 +184,8 @@ def test_getting_there(sheet):
         *filter(None, (access.road, access.far_access, access.permission, access.radio, access.medical))
     )
     assert access.dam is None
-    assert Counter(numbers(*flat(blocks["access"]))) == Counter(
-        [*coordinates, *grids, *said, up(access.far_minutes)]
-    )
+    lines = [line for line in blocks["access"] if "Call" not in line]  # who comes has its own tests
+    assert Counter(numbers(*flat(lines))) == Counter([*coordinates, *grids, *said, up(access.far_minutes)])
 
 
 def line_lengths(plan):
@@ -377,8 +376,9 @@ def test_anchors(sheet):
     for anchor in plan.chosen.anchors:
         assert not anchor.do_not_use
         row = [*numbers(anchor.tag), down(anchor.height_planning_m / FT, 0.5)]
-        if "track" in anchor.uses:
-            least = plan.chosen.tie_heights
+        least = plan.chosen.tie_heights
+        # none where no height that is looked at lifts the ferry lines
+        if "track" in anchor.uses and least is not None:
             height_m = least.near_m if anchor.bank == "near" else least.far_m
             row.append(up((height_m - plan.chosen.planning.rise_m) / FT, 0.5))
         if anchor.load_n is not None:
@@ -412,12 +412,19 @@ def test_gear_and_crew(sheet):
     plan, _, blocks = sheet
     gear = []
     for need in plan.chosen.gear:
-        assert need.short == 0
-        gear.append([str(need.needed), *([up(need.rating_n / 1000, 0.1)] if need.rating_n else [])])
+        rating = [up(need.rating_n / 1000, 0.1)] if need.rating_n else []
+        gear.append([str(need.needed), *rating, *([str(need.short)] if need.short else [])])
     crew = [str(part.people) for part in plan.chosen.crew]
     lines = [numbers(*line) for line in blocks["gear"]]
     starts = next(number for number, line in enumerate(blocks["gear"]) if line[0].startswith("Crew"))
-    assert [line for line in lines[:starts] if line] == gear
+    printed = [line for line in lines[:starts] if line]
+    left_out = sum(text.endswith("in the workings") for text in flat(blocks["gear"]))
+    if left_out:
+        *printed, (count,) = printed
+        assert len(printed) + int(count) == len(gear)
+    rest = iter(gear)
+    assert all(line in rest for line in printed), "in the order of the plan"
+    assert left_out or len(printed) == len(gear)
     assert [number for line in lines[starts:] for number in line] == [
         str(sum(part.people for part in plan.chosen.crew)),
         *crew,

@@ -1,3 +1,5 @@
+from itertools import combinations
+
 import pytest
 
 from atlas.paper import PAPER_SIZES_MM
@@ -151,3 +153,16 @@ def test_rows_to_drop_that_no_block_has_are_told(edited, faults_of):
         f", block.levels.drop: no row is called 'lowest'; allowed: low, modelled; {TODO}",
         f", block.anchors.drop: no row is called 'tree'; allowed: spare; {TODO}",
     ]
+
+
+def test_grey_print_loses_nothing_of_the_lines(templates, words):
+    """Each pair of the rig's line styles differs in dash, or both lines carry a tag of their own."""
+    tags = {
+        "track_loaded": "track", "ferry_near": "ferry-near", "ferry_far": "ferry-far", "up_down": "up-down",
+    }  # fmt: skip
+    told = {stroke: words(f"sheet.line_tag.{line}") for stroke, line in tags.items()}
+    assert len(set(told.values())) == len(told)
+    for template in templates.values():
+        for first, second in combinations(LINE_STROKES, 2):
+            dashes = [tuple(getattr(template.stroke, name).dash_mm) for name in (first, second)]
+            assert dashes[0] != dashes[1] or {first, second} <= set(told), (first, second)

@@ -8,6 +8,7 @@ import shapely
 from atlas.paper import (
     Box,
     Line,
+    Page,
     Polyline,
     PrintRules,
     Text,
@@ -18,10 +19,11 @@ from atlas.paper import (
 )
 from atlas.records import DangerKind, NearBank, PostKind
 from atlas.sheets import layout
+from atlas.sheets.desk import desk_for
 from atlas.sheets.plan_corners import choose_corners, north_deg, scale_field
 from atlas.sheets.plan_rig import boat_bow, rig_in_plan, rig_points, station
 from atlas.sheets.plan_things import DANGER_MM, beyond_text, danger_name, danger_place, downstream_of
-from atlas.sheets.plan_view import plan_scene, plan_view
+from atlas.sheets.plan_view import lay_plan, plan_scene, plan_view
 from atlas.sheets.plan_water import flow_direction, river_on_page
 from atlas.sheets.view import View, fit_view
 from atlas.units import UnitSystem
@@ -340,6 +342,24 @@ def test_random_places_keep_the_rules_of_print(hand_made, templates, words, seed
     template = templates["letter" if seed % 2 else "a4"]
     page = layout(_random_plan(hand_made, words, seed), template, words)
     assert check_boxes(page, shipped_fonts(), PrintRules(least_size_pt=7.5)) == ()
+
+
+def test_labels_of_500_random_places_stand_clear(hand_made, letter, words):
+    """The plan alone: every label on it clear of lines and of each other, by the check of print."""
+    fonts = shipped_fonts()
+    led = 0
+    for seed in range(1000, 1500):
+        desk = desk_for(_random_plan(hand_made, words, seed), letter, words)
+        items, view = lay_plan(desk)
+        frame = view.frame
+        page = Page(
+            width_mm=letter.page.width_mm, height_mm=letter.page.height_mm,
+            printable=frame.inset(-12.0), items=tuple(items), title=str(seed), lang="en",
+        )  # fmt: skip
+        assert check_boxes(page, fonts, PrintRules(least_size_pt=7.5)) == (), seed
+        leader = desk.strokes["leader"]
+        led += any(isinstance(item, Line) and item.stroke == leader for item in items)
+    assert led > 50, "leaders where labels must move away"
 
 
 def test_plan_and_section_share_their_scale_across(pages, letter):
