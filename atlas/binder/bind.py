@@ -136,10 +136,10 @@ def _standing_entries(press: Press, there: Collection[str]) -> list[Entry]:
 
 
 def _standing_pages(
-    press: Press, book: Sequence[Chapter], agencies: Sequence[Agency]
+    press: Press, book: Sequence[Chapter], agencies: Sequence[Agency], step_m: float
 ) -> tuple[BoundPage, ...]:
     """Who rigs what, a page for each agency, the shopping list."""
-    standing = county_standing(book, agencies)
+    standing = county_standing(book, agencies, step_m=step_m)
     return (
         *matrix_pages(press, standing),
         *agency_pages(press, standing),
@@ -246,7 +246,10 @@ def bind(
                 leaves += [(_leaf(page), False) for page in pages]
     covered = [(made.facts.cover, made.facts.comers) for made in sites if isinstance(made, SiteSheet)]
     back = (
-        *keep(("who rigs what", listed, covered, agencies), lambda: _standing_pages(press, book, agencies)),
+        *keep(
+            ("who rigs what", listed, covered, agencies),
+            lambda: _standing_pages(press, book, agencies, policy.values.purchase.rope_step),
+        ),
         *keep(("permissions", listed), lambda: permissions(press, book)),
         *keep(("words",), lambda: glossary(press)),
         *keep(("limits", limits_decided(book)), lambda: limits_pages(press, book, policy)),

@@ -67,18 +67,19 @@ def _site(made: SiteSheet, caches: Caches) -> SiteStanding | None:
 
 
 def _purchases(
-    sites: Sequence[SiteStanding], caches: Caches, agencies: Sequence[Agency]
+    sites: Sequence[SiteStanding], caches: Caches, agencies: Sequence[Agency], *, step_m: float
 ) -> tuple[Purchase, ...]:
     jobs = [site.cover.job for site in sites]
-    return purchases([lacks_of(job, caches, agencies) for job in jobs if job is not None])
+    return purchases([lacks_of(job, caches, agencies, step_m=step_m) for job in jobs if job is not None])
 
 
-def county_standing(book: Sequence[Chapter], agencies: Sequence[Agency]) -> CountyStanding:
+def county_standing(book: Sequence[Chapter], agencies: Sequence[Agency], *, step_m: float) -> CountyStanding:
     """Of all printed sites.
 
     Parameters
     ----------
     agencies : those that are not committed elsewhere
+    step_m : ropes are bought in lengths of so many of these
     """
     caches = Caches.of(agencies)
     sheets = [made for chapter in book for made in chapter.sites if isinstance(made, SiteSheet)]
@@ -86,5 +87,7 @@ def county_standing(book: Sequence[Chapter], agencies: Sequence[Agency]) -> Coun
     own = {}
     for agency in agencies:
         mine = tuple(site for site in sites if site.first_due == agency.code)
-        own[agency.code] = (mine, _purchases(mine, caches, [agency]))
-    return CountyStanding(tuple(agencies), tuple(sites), own, _purchases(sites, caches, agencies))
+        own[agency.code] = (mine, _purchases(mine, caches, [agency], step_m=step_m))
+    return CountyStanding(
+        tuple(agencies), tuple(sites), own, _purchases(sites, caches, agencies, step_m=step_m)
+    )

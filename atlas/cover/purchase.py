@@ -8,7 +8,8 @@ hardware serves its own item. People are not bought.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -24,6 +25,9 @@ from atlas.cover.who_comes import Job
 from atlas.faults import NoSolution
 
 __all__ = ["BoughtGear", "BoughtRope", "Lack", "Purchase", "lack_of", "purchases"]
+
+_WHOLE = 1e-9
+"""Of a step: a length that is so little over a whole number of them is one."""
 
 Slot = tuple[tuple[RopeAsked, ...], int]
 """Limits of a rope, and which of the ropes with those limits, the longest being 0."""
@@ -77,11 +81,12 @@ class Lack:
     asked: tuple[GearAsked, ...]
 
 
-def _slots(needs: Sequence[LineNeed]) -> tuple[tuple[Slot, float], ...]:
-    """Lines to be bought as slots: of each set of limits the longest need first."""
+def _slots(needs: Sequence[LineNeed], step_m: float) -> tuple[tuple[Slot, float], ...]:
+    """Lines to be bought as slots: of each set of limits the longest need first, up to the next step."""
     by_limits: dict[tuple[RopeAsked, ...], list[float]] = {}
     for need in needs:
-        by_limits.setdefault(need.asked, []).append(need.needed_m)
+        steps = math.ceil(need.needed_m / step_m - _WHOLE)
+        by_limits.setdefault(need.asked, []).append(steps * step_m)
     return tuple(
         ((limits, number), length_m)
         for limits, lengths in by_limits.items()
@@ -89,28 +94,33 @@ def _slots(needs: Sequence[LineNeed]) -> tuple[tuple[Slot, float], ...]:
     )
 
 
-def lack_of(job: Job, lines: Table, gear: Sequence[tuple[frozenset[str], int]]) -> Lack:
+def lack_of(job: Job, lines: Table, gear: Sequence[tuple[frozenset[str], int]], *, step_m: float) -> Lack:
     """What a cache lacks at one site.
 
     Parameters
     ----------
     lines : the cache's table of `line_table`, shape (2^needs,)
     gear : sets of items that may stand in for each other, with the pieces of them that are lacking
+    step_m : ropes are bought in lengths of so many of these
     """
     everything = len(lines) - 1
     open_sets = [everything ^ covered for covered in np.flatnonzero(lines < NEVER).tolist()]
     least = [
         one for one in open_sets if not any(other != one and other & one == other for other in open_sets)
     ]
-    ways = [_slots([need for bit, need in enumerate(job.needs) if one >> bit & 1]) for one in sorted(least)]
+    ways = [
+        _slots([need for bit, need in enumerate(job.needs) if one >> bit & 1], step_m)
+        for one in sorted(least)
+    ]
     return Lack(tuple(dict.fromkeys(ways)), tuple(gear), job.gear)
 
 
 class _Model:
-    """Whole numbers: a rope at least so long in each slot, pieces of each item, ways, sites."""
+    """Whole numbers: a rope at least so long in each slot, pieces of each item, ways, sites alike."""
 
-    def __init__(self, lacks: Sequence[Lack]) -> None:
-        self.lacks = lacks
+    def __init__(self, alike: Mapping[Lack, Sequence[int]]) -> None:
+        lacks = self.lacks = tuple(alike)
+        self.alike = tuple(alike.values())
         lengths: dict[Slot, set[float]] = {}
         for lack in lacks:
             for way in lack.ropes:
@@ -151,7 +161,7 @@ class _Model:
 
     def sites(self) -> dict[object, float]:
         """Sites complete."""
-        return dict.fromkeys(range(len(self.lacks)), 1.0)
+        return {number: float(len(sites)) for number, sites in enumerate(self.alike)}
 
     def size(self) -> dict[object, float]:
         """Metres of rope, and pieces of hardware as a metre each."""
@@ -208,8 +218,10 @@ class _Model:
             for item in self.items
             if found[self.column["pieces", item]]
         ]
-        complete = [site for site in range(len(self.lacks)) if found[self.column[site]]]
-        return Purchase(tuple(ropes), tuple(gear), tuple(complete))
+        complete = [
+            site for number, sites in enumerate(self.alike) for site in sites if found[self.column[number]]
+        ]
+        return Purchase(tuple(ropes), tuple(gear), tuple(sorted(complete)))
 
     def _rating_n(self, item: str) -> float | None:
         ratings = [one.rating_least_n for lack in self.lacks for one in lack.asked if one.item == item]
@@ -240,7 +252,10 @@ def purchases(lacks: Sequence[Lack]) -> tuple[Purchase, ...]:
     """
     if not lacks:
         return ()
-    model = _Model(lacks)
+    alike: dict[Lack, list[int]] = {}
+    for site, lack in enumerate(lacks):
+        alike.setdefault(lack, []).append(site)
+    model = _Model(alike)
     found: list[Purchase] = []
     articles, sites = model.articles(), model.sites()
     fewest = {name: -value for name, value in sites.items()}

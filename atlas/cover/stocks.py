@@ -52,6 +52,7 @@ class Stocks:
     _serves: dict[tuple[RopeAsked, ...], NDArray[np.bool_]] = field(default_factory=dict)
     _gear: dict[tuple[GearAsked, ...], GearTable] = field(default_factory=dict)
     _rows: dict[str, int] = field(default_factory=dict)
+    _lines: dict[tuple[LineNeed, ...], Table] = field(default_factory=dict)
 
     @classmethod
     def of(cls, agencies: Sequence[Agency]) -> Stocks:
@@ -93,7 +94,15 @@ class Stocks:
         return found
 
     def lines(self, needs: Sequence[LineNeed]) -> Table:
-        """`line_table` of every agency, shape (agencies, 2^needs)."""
+        """`line_table` of every agency, shape (agencies, 2^needs); that of the last needs is kept."""
+        asked = tuple(needs)
+        found = self._lines.get(asked)
+        if found is None:
+            self._lines.clear()
+            found = self._lines[asked] = self._tables(asked)
+        return found
+
+    def _tables(self, needs: tuple[LineNeed, ...]) -> Table:
         if any(need.may_join for need in needs):
             return np.stack([line_table(needs, own) for own in self.pieces])
         if not needs:

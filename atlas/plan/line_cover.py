@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from atlas.cover import Comer, Cover, Job, LineNeed, RopeAsked, cover_lines, nearest_ropes, pieces_of
+from atlas.cover import (
+    Comer,
+    Cover,
+    Job,
+    LineNeed,
+    RopeAsked,
+    cover_lines,
+    nearest_ropes,
+    pieces_of,
+    who_comes,
+)
 from atlas.plan.context import Context
 from atlas.plan.gear import gear_asked, people_needed
 from atlas.rigging.lines import LineLength
@@ -81,9 +91,31 @@ def job_of(context: Context, needs: tuple[LineNeed, ...]) -> Job:
 
 
 def called_for(context: Context, covered: Covered) -> tuple[Comer, ...]:
-    """Who is called, the first due first, then by minutes: for ropes, gear and people together."""
+    """Who is called, the first due first, then by minutes: for ropes, gear and people together.
+
+    What the loads ask of the hardware is known only when the ropes are taken. Where others would then be
+    called for the same lines, those whose ropes were computed with come, and as few more as it takes.
+    """
     job = job_of(context, () if covered.alone else covered.needs)
-    return context.caches.called(job, context.comers)
+    called = context.caches.called(job, context.comers)
+    takers = {rope.agency for cover in covered.values() for rope in cover.take}
+    if takers <= {comer.agency.code for comer in called}:
+        return called
+    return _with(context, takers | {context.agency.code})
+
+
+def _with(context: Context, codes: set[str]) -> tuple[Comer, ...]:
+    """These, and as few more as lack no more gear and people than everybody together."""
+    sure = [comer for comer in context.comers if comer.agency.code in codes]
+    others = [comer for comer in context.comers if comer.agency.code not in codes]
+    together = replace(
+        sure[0].agency,
+        gear=tuple(entry for comer in sure for entry in comer.agency.gear),
+        crew=tuple(crew for comer in sure for crew in comer.agency.crew),
+    )
+    first = Comer(together, max(comer.minutes for comer in sure))
+    _, *more = who_comes(job_of(context, ()), [first, *others])
+    return (sure[0], *sorted((*sure[1:], *more), key=lambda comer: comer.minutes))
 
 
 def _open(covers: Sequence[Cover]) -> int:

@@ -119,8 +119,13 @@ def absences(job: Job, comers: Sequence[Comer], caches: Caches, called: Sequence
     return tuple(sorted((one for one in found if one is not None), key=hurts, reverse=True))
 
 
-def lacks_of(job: Job, caches: Caches, agencies: Sequence[Agency]) -> Lack:
-    """What some agencies' caches together lack of ropes and hardware, as the purchase asks for it."""
+def lacks_of(job: Job, caches: Caches, agencies: Sequence[Agency], *, step_m: float) -> Lack:
+    """What some agencies' caches together lack of ropes and hardware, as the purchase asks for it.
+
+    Parameters
+    ----------
+    step_m : ropes are bought in lengths of so many of these
+    """
     stock = [entry for agency in agencies for entry in agency.gear]
     gear = []
     for group in gear_groups(job.gear):
@@ -128,4 +133,4 @@ def lacks_of(job: Job, caches: Caches, agencies: Sequence[Agency]) -> Lack:
         for number in np.flatnonzero(lack > 0).tolist():
             items = frozenset(one.item for bit, one in enumerate(group.asked) if number >> bit & 1)
             gear.append((items, int(lack[number])))
-    return lack_of(job, _table_of(job, caches, agencies), gear)
+    return lack_of(job, _table_of(job, caches, agencies), gear, step_m=step_m)

@@ -181,6 +181,12 @@ class Travel(Strict):
     speed: Annotated[float, Field(ge=1, le=50), In("m/s")]
 
 
+class PurchaseRules(Strict):
+    """How ropes are bought."""
+
+    rope_step: LengthOver0
+
+
 class Launchers(Strict):
     """Reach of a way to get the first line over, in still air."""
 
@@ -330,6 +336,7 @@ class PolicyValues(Strict):
     wet: Wet
     lines: Lines
     travel: Travel
+    purchase: PurchaseRules
     launchers: Launchers
     stations: Stations
     tether: Tether

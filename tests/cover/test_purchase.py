@@ -30,7 +30,7 @@ def cache(*ropes):
 
 def lack(needs, held, gear=(), asked=()):
     job = Job(needs=tuple(needs), gear=tuple(asked))
-    return lack_of(job, line_table(needs, held), gear)
+    return lack_of(job, line_table(needs, held), gear, step_m=5.0)
 
 
 def test_nothing_is_bought_where_nothing_is_lacking():
@@ -119,3 +119,19 @@ def test_never_worse_than_brute_force(seed):
 def test_table_of_no_lines():
     assert lack([], cache()).ropes == ((),)
     assert np.array_equal(line_table([], cache()), [0])
+
+
+def test_ropes_are_bought_in_steps_and_never_too_short():
+    held = cache(("static", 50.0))
+    (rope,) = purchases([lack([need("t", 60.01)], held)])[-1].ropes
+    assert rope.length_m == 65.0
+    (exact,) = purchases([lack([need("t", 60.0)], held)])[-1].ropes
+    assert exact.length_m == 60.0
+
+
+def test_sites_alike_count_each():
+    held = cache(("static", 50.0))
+    sites = [lack([need("t", length)], held) for length in (71.0, 58.0, 59.0, 56.0)]
+    none, all_of_them = purchases(sites)
+    assert none.complete == ()
+    assert all_of_them.complete == (0, 1, 2, 3)

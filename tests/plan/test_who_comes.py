@@ -10,7 +10,9 @@ from pyproj import Geod
 import atlas.plan.caches
 from atlas.cover import cover_lines, crew_held, gear_cover, pieces_of
 from atlas.plan import SitePlan, build, plan_sites
+from atlas.plan.agreement import agree
 from atlas.plan.comers import comers_of
+from atlas.plan.line_cover import Covered, called_for
 from atlas.records import RopeStock
 
 
@@ -34,8 +36,8 @@ def test_a_first_due_that_has_everything_comes_alone(demo):
 
 def test_what_the_next_agency_adds_by_hand(demo):
     """PC-03. The parks unit, 6 min, 7 people: two 150 ft ropes for the ferries; no 12.5 mm rope, its 200 ft
-    too short for the up-down line, its messenger too. Of 6 pulleys it has 4, of 3 friction devices 2, of 8
-    slings 6; no carabiner of 40 kN for 4 connectors, no link, no edge protection. The county team is there
+    too short for the up-down line, its messenger too. It has 4 pulleys, 2 friction devices and 6 slings; no
+    carabiner of 40 kN for connectors, no link, no edge protection, no lights. The county team is there
     after 18 min with the rest, and 11 people of its 33."""
     cover = demo.plans["PC-03"].cover
     parks, team = cover.called
@@ -48,10 +50,20 @@ def test_what_the_next_agency_adds_by_hand(demo):
     ]
     assert (team.agency, team.minutes, team.people, team.on_duty) == ("QCR", 18.0, 11, 33)
     assert {rope.line for rope in team.ropes} == {"track", "up-down", "messenger"}
+    needed = {need.item: need.needed for need in demo.plans["PC-03"].chosen.gear}
+    of_the_parks_unit = {"pulley": 4, "friction_device": 2, "sling": 6}
+    lacking = (
+        "pulley",
+        "friction_device",
+        "sling",
+        "connector",
+        "releasable_link",
+        "edge_protection",
+        "light",
+    )
     assert {gear.item: gear.count for gear in team.gear} == {
-        "pulley": 2, "connector": 4, "sling": 2, "releasable_link": 1, "friction_device": 1,
-        "edge_protection": 4,
-    }  # fmt: skip
+        item: needed[item] - of_the_parks_unit.get(item, 0) for item in lacking
+    }
     assert cover.minutes == 18.0
     assert not any(need.short for need in demo.plans["PC-03"].chosen.gear)
 
@@ -132,6 +144,24 @@ def test_minutes_not_known_stand_last(demo):
     assert comers[-1].minutes == inf
 
 
+def test_those_whose_ropes_were_computed_with_come_though_others_would_do(demo):
+    """PC-03's ropes are the parks unit's and the Bottoms', say: both come, the county team for the rest."""
+    (agreed,) = agree([contexts_of(demo, "PC-03")])
+    context, covered = contexts_of(demo, "PC-03"), agreed.covers
+    track = covered["track"]
+    moved = replace(track, take=tuple(replace(rope, agency="WBF") for rope in track.take))
+    others = {name: one for name, one in covered.items() if name not in {"track", "up-down", "messenger"}}
+    forced = Covered(covered.needs, {**others, "track": moved}, covered.alone)
+    came = [comer.agency.code for comer in called_for(context, forced)]
+    # the county team for the releasable link of 30 kN that the other two have not
+    assert came == ["PHP", "QCR", "WBF"]
+
+
+def contexts_of(demo, code):
+    given = {"county": demo.county, "settings": demo.settings, "water": None}
+    return build._asked(demo.sites[code], agencies=build._Agencies.of(demo.agencies), **given).context
+
+
 def without(demo, codes, *away):
     sites = [demo.sites[code] for code in codes]
     given = {"county": demo.county, "settings": demo.settings, "as_of": demo.plans[codes[0]].as_of}
@@ -173,20 +203,24 @@ def test_it_is_as_if_the_agency_were_not_there(demo):
 
 
 def test_equal_problems_are_solved_once(demo, monkeypatch):
-    """OT-04 and OT-06, both the valley district's with its own ropes: people and gear are asked for once."""
-    solved = []
-    who_comes = atlas.plan.caches.who_comes
+    """A rig asks for its ropes, and once more for all: a problem met before is not solved again."""
+    solved, asked = [], []
+    who_comes, called_of = atlas.plan.caches.who_comes, atlas.plan.caches.Caches.called
 
     def counted(job, comers, stocks):
-        solved.append(job)
+        solved.append((job, tuple(comer.agency.code for comer in comers)))
         return who_comes(job, comers, stocks)
 
+    def counted_call(self, job, comers):
+        asked.append(job)
+        return called_of(self, job, comers)
+
     monkeypatch.setattr(atlas.plan.caches, "who_comes", counted)
-    sites = [demo.sites["OT-04"], demo.sites["OT-06"]]
+    monkeypatch.setattr(atlas.plan.caches.Caches, "called", counted_call)
+    sites = [demo.sites[code] for code in ("OT-04", "OT-06", "PC-03")]
     given = {"county": demo.county, "settings": demo.settings, "as_of": demo.plans["OT-04"].as_of}
     plan_sites(sites, agencies=demo.agencies, **given)
-    of_track_lines = [job for job in solved if job.people == 18 and not job.needs]
-    assert len(of_track_lines) == 1
+    assert len(solved) == len(set(solved)) < len(asked)
 
 
 def test_a_ferry_line_is_joined_where_policy_allows_and_the_knot_counts(demo):

@@ -96,6 +96,7 @@ DEFAULTS = {
     "lines.ferry_joined": 0.0,  # where policy allows it: not unless an agency says so
     "lines.join_rope": 1.5,  # no figure in the rules
     # minutes not given: the figures are left to policy
+    "purchase.rope_step": 5.0,
     "travel.detour": 1.4,
     "travel.speed": 50.0 / 3.6,
     # launchers
