@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -44,6 +44,8 @@ class TetherRise:
     width_m: FloatArray
     shares: FloatArray
     drowned_m: float
+    reached: dict[tuple[object, ...], Reached | None] = field(default_factory=dict)
+    """By what the bow lines may carry: tethers on the same ropes reach the same stage."""
 
 
 def _pairs(found: list[WorstShares]) -> FloatArray:
@@ -145,8 +147,11 @@ def tether_limit(
         far=strengths[1].most_n(anchor_ratio=ratio),
         drag_per_speed2=float(context.judged_drag_per_speed2.max()),
     )
+    key = (*most.near, *most.far, most.drag_per_speed2)
+    if key not in rise.reached:
+        rise.reached[key] = _stage_reached(place, rise, most)
     return printed_limit(
         context,
         held=Reached(held.speed_m_s, held.governed_by, planning.rise_m, planning.width_m),
-        stage=_stage_reached(place, rise, most),
+        stage=rise.reached[key],
     )

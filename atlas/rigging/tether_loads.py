@@ -47,6 +47,11 @@ __all__ = [
 ]
 
 
+_HALVINGS, _NEWTONS = 8, 4
+"""Of an interval to a 256th, and then each step squares what is missed; at a turn of the tension a miss of
+the place is squared once more."""
+
+
 @dataclass(frozen=True, slots=True)
 class WorstShares:
     """Greatest tension of each bow line over a work area, per newton of drag.
@@ -182,28 +187,61 @@ def _turning_within(
     geometry: TetherGeometry, heights: FloatArray, worst: FloatArray, places: FloatArray
 ) -> None:
     """Raise worst tensions, shape (n, 2), and their places to those within an edge that are greater."""
-    for line in (0, 1):
-        cubics = _turning_cubics(geometry, line=line, heights_m=heights[:, line])
-        for stage, edge in zip(*np.nonzero(_may_turn(cubics)), strict=True):
-            within = outline_places(geometry.edges[edge : edge + 1], cubics[stage, edge : edge + 1])
-            near_m, far_m = heights[stage].tolist()
-            shares = tension_shares(geometry, within, near_height_m=near_m, far_height_m=far_m)[:, line]
-            best = int(shares.argmax())
-            if shares[best] > worst[stage, line]:
-                worst[stage, line], places[stage, line] = shares[best], within[best]
+    cubics = np.stack([_turning_cubics(geometry, line=line, heights_m=heights[:, line]) for line in (0, 1)])
+    changes, begins_over = _sign_changes(cubics)
+    falls = (changes == 1) & begins_over
+    line, stage, edge = np.nonzero(falls)
+    if line.size:
+        start, end = geometry.edges[edge].swapaxes(0, 1)
+        at = start + _falling_root(cubics[falls])[:, np.newaxis] * (end - start)
+        across, area2 = _levers(geometry, at)
+        run = np.where(line[:, np.newaxis] == 0, geometry.near, geometry.far) - at
+        distance = np.sqrt((run**2).sum(axis=-1) + heights[stage, line] ** 2)
+        shares = distance * across[np.arange(line.size), 1 - line] / area2
+        for one in np.flatnonzero(shares > worst[stage, line]):
+            if shares[one] > worst[stage[one], line[one]]:
+                worst[stage[one], line[one]] = shares[one]
+                places[stage[one], line[one]] = at[one]
+    for line_at, stage_at, edge_at in zip(*np.nonzero(changes > 1), strict=True):
+        one_edge = slice(edge_at, edge_at + 1)
+        within = outline_places(geometry.edges[one_edge], cubics[line_at, stage_at, one_edge])
+        near_m, far_m = heights[stage_at].tolist()
+        found = tension_shares(geometry, within, near_height_m=near_m, far_height_m=far_m)[:, line_at]
+        best = int(found.argmax())
+        if found[best] > worst[stage_at, line_at]:
+            worst[stage_at, line_at], places[stage_at, line_at] = found[best], within[best]
 
 
-def _may_turn(cubics: FloatArray) -> npt.NDArray[np.bool_]:
-    """Whether a cubic may go from over to under zero between 0 and 1, shape (...).
+def _sign_changes(cubics: FloatArray) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.bool_]]:
+    """How often a cubic's Bernstein coefficients change their sign, and whether it begins over zero.
 
-    By its Bernstein coefficients: it has at most as many roots there as they change their sign, and as many
-    less an even number (Descartes' rule); with one change the root is a fall only if it begins over zero.
+    Between 0 and 1 it has as many roots as changes, or less by an even number (Descartes' rule); with one
+    change the one root is a fall from over to under zero only if it begins over zero. A coefficient of zero
+    counts as a change.
     """
     a, b, c, d = np.moveaxis(cubics, -1, 0)
     bernstein = np.stack([d, d + c / 3.0, d + (2.0 * c + b) / 3.0, a + b + c + d])
     signs = np.sign(bernstein)
-    changes = (signs[:-1] * signs[1:] <= 0.0).sum(axis=0)
-    return np.asarray((changes > 1) | ((changes == 1) & (signs[0] >= 0.0)))
+    return (signs[:-1] * signs[1:] <= 0.0).sum(axis=0), signs[0] >= 0.0
+
+
+def _falling_root(cubics: FloatArray) -> FloatArray:
+    """Where cubics with one root between 0 and 1 fall from over to under zero, shape (k, 4) to (k,).
+
+    Halved, then refined by Newton's rule within what the halving left.
+    """
+    a, b, c, d = cubics.T
+    low, high = np.zeros(len(cubics)), np.ones(len(cubics))
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        over = ((a * middle + b) * middle + c) * middle + d > 0.0
+        low, high = np.where(over, middle, low), np.where(over, high, middle)
+    at = 0.5 * (low + high)
+    for _ in range(_NEWTONS):
+        value, slope = ((a * at + b) * at + c) * at + d, (3.0 * a * at + 2.0 * b) * at + c
+        step = np.divide(value, slope, out=np.zeros_like(value), where=slope != 0.0)
+        at = np.clip(at - step, low, high)
+    return np.asarray(at)
 
 
 def holding_speed_m_s(*, most_n: float, share: float, drag_per_speed2: float) -> float:

@@ -31,7 +31,7 @@ from atlas.units import Figure, UnitSystem, printed
 
 BLOCK = "gear"
 _COLUMN_GAP_MM = 3.0
-_COUNT_MM, _SHORT_MM = 7.6, 9.5
+_COUNT_MM, _SHORT_MM = 7.6, 10.4
 _PAD_LEAST_MM, _PAD_MOST_MM = 0.05, 0.25
 _CREW_GAP_MM = 0.8
 
@@ -75,7 +75,7 @@ def _row(desk: Desk, need: GearNeed) -> Row:
 
 
 def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
-    """What is printed and how many rows were left out; what is short never drops.
+    """What is printed and how many rows were left out; what is short drops last.
 
     Raises
     ------
@@ -84,8 +84,8 @@ def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
     """
     gear = desk.plan.chosen.gear
     drop = desk.template.block.gear.drop
-    ranks = [None if need.short > 0 else drop_rank((need.item,), drop) for need in gear]
-    order = drop_order(ranks)
+    ranks = [drop_rank((need.item,), drop) for need in gear]
+    order = sorted(drop_order(ranks), key=lambda number: gear[number].short > 0)
     excess = len(gear) - room_for
     dropped = 0 if excess <= 0 else excess + 1  # one row tells of the rest
     if dropped > len(order):
@@ -94,6 +94,16 @@ def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
         )
     gone = set(order[:dropped])
     return [need for number, need in enumerate(gear) if number not in gone], dropped
+
+
+def _more_row(desk: Desk, dropped: int, kept: Sequence[GearNeed]) -> Row:
+    """How many rows are left to the workings, and how many of them are short."""
+    whole = desk.plan.chosen.gear
+    short = sum(need.short > 0 for need in whole) - sum(need.short > 0 for need in kept)
+    if not short:
+        return Row(cells=(Cell(text=desk.words("sheet.more", count=dropped), style=desk.styles["label"]),))
+    told = desk.words("sheet.gear.more_short", count=dropped, short=short)
+    return Row(cells=(Cell(text=told, style=desk.styles["note_strong"]),))
 
 
 def _row_mm(desk: Desk) -> float:
@@ -155,7 +165,7 @@ def lay_gear(desk: Desk) -> list[Item]:
     gear, dropped = kept_gear(desk, depth * shape.columns)
     rows = [_row(desk, need) for need in gear]
     if dropped:
-        rows.append(Row(cells=(Cell(text=words("sheet.more", count=dropped), style=desk.styles["label"]),)))
+        rows.append(_more_row(desk, dropped, gear))
     width_mm = (room.width_mm - _COLUMN_GAP_MM * (shape.columns - 1)) / shape.columns
     share = -(-len(rows) // shape.columns)
     for number in range(-(-len(rows) // share) if rows else 0):

@@ -383,7 +383,7 @@ def test_crew_by_post(desk):
     assert crew_text(desk).count("·") == 8
 
 
-def test_what_is_short_never_drops(desk_of, plans):
+def test_what_is_short_drops_last(desk_of, plans):
     desk = desk_of(plans["crowded"])
     kept, dropped = kept_gear(desk, 12)
     assert len(kept) + dropped == 40
