@@ -89,7 +89,7 @@ def over_the_180th(site):
 
 def grounds(plan):
     """Every ground of the chosen rig's answers."""
-    answers, track = plan.chosen.answers, plan.chosen.track_answers
+    answers, track = plan.chosen.answers, plan.track_line.track_answers
     told = [answers.no_go.loaded, answers.no_go.whole, track.far_ferry_lost.ground]
     told += [ground for _, ground in answers.no_go.parts]
     return [
