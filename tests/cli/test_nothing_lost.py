@@ -1,6 +1,6 @@
 """Whatever ends a run, the old edition or the new one stands whole, and the next run completes.
 
-``REACH_ATLAS_KILLS=100 python -m pytest tests/cli/test_nothing_lost.py`` kills a hundred runs instead of four.
+``REACH_ATLAS_KILLS=100 python -m pytest tests/cli/test_nothing_lost.py`` kills a hundred runs, not four.
 """
 
 import os
