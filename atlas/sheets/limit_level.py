@@ -7,7 +7,20 @@ from atlas.sheets.desk import Desk
 from atlas.units import Figure, Shown
 from atlas.water import flood_place
 
-__all__ = ["gauge_tellings"]
+__all__ = ["gauge_tellings", "is_the_planned"]
+
+
+def is_the_planned(desk: Desk, shown: Shown) -> bool:
+    """Whether the limit level prints as the very level planned for, which is inside plan.
+
+    So where the water was seen no higher than planned for, and fails with the model's margin just above.
+    """
+    planning = desk.plan.chosen.planning
+    return (
+        planning.inside
+        and planning.stage_m is not None
+        and shown.first == desk.first(Figure.STAGE, planning.stage_m)
+    )
 
 
 def _flood(desk: Desk, stage_m: float) -> str:
@@ -39,15 +52,13 @@ def gauge_tellings(desk: Desk, shown: Shown, stage_m: float) -> tuple[tuple[str,
     Notes
     -----
     Label, figure and note read as one: "Gauge OT G3 at or above 6.2 ft: outside plan". So both are taken
-    together, or neither.
+    together, or neither. Above, and not at, where that is the level planned for.
     """
     gauge, words = desk.plan.site.access.gauge, desk.words
     if not gauge:
         return ()
-    label, outside = (
-        words("sheet.stop.limit_stage_gauge", gauge=gauge),
-        words("sheet.stop.limit_stage_outside"),
-    )
+    from_it = "limit_stage_gauge_above" if is_the_planned(desk, shown) else "limit_stage_gauge"
+    label, outside = words(f"sheet.stop.{from_it}", gauge=gauge), words("sheet.stop.limit_stage_outside")
     flood = _flood(desk, stage_m)
     rows = [(shown.second, outside, flood), (outside, flood), (shown.second, outside), (outside,)]
     notes = [words("sheet.separator").join(part for part in row if part) for row in rows]

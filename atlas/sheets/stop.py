@@ -15,7 +15,7 @@ from atlas.plan.track_results import LimitBow, TrackCase, TrackLineRig
 from atlas.settings.page import StopCellRule
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
-from atlas.sheets.limit_level import gauge_tellings
+from atlas.sheets.limit_level import gauge_tellings, is_the_planned
 from atlas.sheets.pieces import lay_runs, rule, segment
 from atlas.sheets.track import haul_sets, haul_text, window_shown
 from atlas.units import Figure, Shown
@@ -161,7 +161,8 @@ def _limit_stage(desk: Desk, rig: RigPlan, limit: Limit) -> StopFigure:
     if limit.stage_m is not None:
         shown = desk.show(Figure.LIMIT_STAGE, limit.stage_m)
         fuller = gauge_tellings(desk, shown, limit.stage_m)
-        label, notes = words("sheet.stop.limit_stage"), (shown.second, planned)
+        from_it = "limit_stage_above" if is_the_planned(desk, shown) else "limit_stage"
+        label, notes = words(f"sheet.stop.{from_it}"), (shown.second, planned)
         return StopFigure(label, *number_and_unit(shown.first), notes=notes, fuller=fuller)
     if limit.rise_m is not None:
         shown = desk.show(Figure.LIMIT_STAGE, limit.rise_m)

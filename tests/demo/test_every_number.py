@@ -267,8 +267,8 @@ def test_section(sheet):
     (times,) = [number for text in texts if "times" in text for number in numbers(text)]
     assert float(times) == pytest.approx(ratio_drawn(page, plan), rel=1e-3)
     ties = {
-        frame.track_near_tag: down((frame.near_tie_height_m - row.rise_m) / FT, 0.5),
-        frame.track_far_tag: down((frame.far_tie_height_m - row.rise_m) / FT, 0.5),
+        frame.track_near_tag: down((frame.near_tie_height_m - row.rise_m) / FT, 0.1),
+        frame.track_far_tag: down((frame.far_tie_height_m - row.rise_m) / FT, 0.1),
     }
     for tag, height in ties.items():  # the height stands right of its tag
         line = next(line for line in blocks["section"] if tag in line)
@@ -375,12 +375,12 @@ def test_anchors(sheet):
     expected = []
     for anchor in plan.chosen.anchors:
         assert not anchor.do_not_use
-        row = [*numbers(anchor.tag), down(anchor.height_planning_m / FT, 0.5)]
+        row = [*numbers(anchor.tag), down(anchor.height_planning_m / FT, 0.1)]
         least = plan.chosen.tie_heights
         # none where no height that is looked at lifts the ferry lines
         if "track" in anchor.uses and least is not None:
             height_m = least.near_m if anchor.bank == "near" else least.far_m
-            row.append(up((height_m - plan.chosen.planning.rise_m) / FT, 0.5))
+            row.append(up((height_m - plan.chosen.planning.rise_m) / FT, 0.1))
         if anchor.load_n is not None:
             row += [up(anchor.load_n / LBF, 10), up(anchor.needed_n / LBF, 10)]
         expected.append([*row, down(anchor.rating_n / LBF, 10)])

@@ -232,7 +232,7 @@ def test_reasons_in_words_numbers_old_to_new(swapped, touch, told):
 def test_a_tie_that_moved_is_a_reason(swapped):
     new = next_year()
     lower_tie(new)
-    assert reasons(swapped(edition(), new), "OT-1") == ("tie height of near anchor N1 3.4 to 3.1 m",)
+    assert reasons(swapped(edition(), new), "OT-1") == ("tie height of near anchor N1 3.40 to 3.10 m",)
 
 
 def test_a_rope_that_reaches_again_and_things_that_went(swapped):

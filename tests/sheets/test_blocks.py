@@ -263,7 +263,7 @@ def test_anchor_row(desk, plans):
     anchors = plans["plain"].chosen.anchors
     # 2.6 - 0.64 m of height down; 6400 N up; 25.6 kN up; 60 kN down, assumed
     assert anchor_cells(desk, anchors[0]) == (
-        "T1", "near track", "tree", "6.0 ft", "1440 lbf", "5760 lbf", "~ 13480 lbf",
+        "T1", "near track", "tree", "6.4 ft", "1440 lbf", "5760 lbf", "~ 13480 lbf",
     )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ import pytest
 from atlas.paper import Text
 from atlas.records import FloodCategory, FloodLevel, GaugedSite, GaugeRecord
 from atlas.sheets import layout
-from atlas.sheets.limit_level import gauge_tellings
+from atlas.sheets.limit_level import gauge_tellings, is_the_planned
 from atlas.units import Figure, printed
 
 FT = 0.3048
@@ -60,6 +60,15 @@ def test_where_it_lies_against_the_floods(desk_of, with_gauge, stage_ft, flood):
     (_, fullest), *rest = tellings(desk_of(plan), stage_ft * FT)
     assert fullest.endswith(f"{DOT}outside plan{DOT}{flood}")
     assert [note for _, note in rest][-1] == "outside plan"
+
+
+def test_above_and_not_at_where_it_is_the_level_planned_for(desk_of, with_gauge):
+    """Seen no higher than planned for and inside plan there: the rig is outside plan above it, not at it."""
+    planned_m = with_gauge().chosen.planning.stage_m
+    just_over = desk_of(with_gauge(stage_m=planned_m + 1e-4))
+    assert tellings(just_over, planned_m + 1e-4)[0][0] == "Gauge OT G3 above"
+    assert is_the_planned(just_over, printed(Figure.LIMIT_STAGE, planned_m + 1e-4))
+    assert not is_the_planned(just_over, printed(Figure.LIMIT_STAGE, planned_m + 0.1))
 
 
 def test_without_a_gauge_nothing_is_told_by_it(desk_of, with_gauge):

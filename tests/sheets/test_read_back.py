@@ -116,7 +116,7 @@ def test_anchors_are_those_of_the_plan(printed, letter):
             continue
         start = found.index(anchor.tag)
         row = found[start : start + 7]
-        assert f"{_down(anchor.height_planning_m / FT, 0.5):.1f} ft" in row
+        assert f"{_down(anchor.height_planning_m / FT, 0.1):.1f} ft" in row
         assert f"{_up(anchor.load_n / LBF, 10):.0f} lbf" in row
         assert f"{_up(anchor.needed_n / LBF, 10):.0f} lbf" in row
         if anchor.rating_n is not None:

@@ -78,7 +78,7 @@ def test_section_says_its_figures(pages, texts_of):
         "clear 3.8 ft",
         " needs 3.5 ft",
         "T1",
-        " 6.0 ft",
+        " 6.4 ft",
         "T2",
         " 8.0 ft",
         "planning level 5.3 ft",
