@@ -22,7 +22,7 @@ from atlas.paper import (
     place_lines,
     wrap_spans,
 )
-from atlas.paper.measure import require_spans
+from atlas.paper.measure import SLACK_MM, require_spans
 from atlas.plan.rig_results import GearNeed
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_order, drop_rank
@@ -31,7 +31,9 @@ from atlas.units import Figure, UnitSystem, printed
 
 BLOCK = "gear"
 _COLUMN_GAP_MM = 3.0
-_COUNT_MM, _SHORT_MM = 7.6, 10.4
+_COUNT_MM = 7.6
+_BOX_MM = 4.2
+"""A tick box before a count."""
 _PAD_LEAST_MM, _PAD_MOST_MM = 0.05, 0.25
 _CREW_GAP_MM = 0.8
 
@@ -75,23 +77,17 @@ def _row(desk: Desk, need: GearNeed) -> Row:
 
 
 def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
-    """What is printed and how many rows were left out; what is short drops last.
+    """What is printed and how many rows were left out.
 
-    Raises
-    ------
-    BlockOverrun
-        More rows than there is room for after all that may drop were dropped.
+    In the template's order, then what it does not name, the last first; what is short drops after all that.
     """
     gear = desk.plan.chosen.gear
     drop = desk.template.block.gear.drop
     ranks = [drop_rank((need.item,), drop) for need in gear]
-    order = sorted(drop_order(ranks), key=lambda number: gear[number].short > 0)
+    named_last = drop_order([len(drop) if rank is None else rank for rank in ranks])
+    order = sorted(named_last, key=lambda number: gear[number].short > 0)
     excess = len(gear) - room_for
-    dropped = 0 if excess <= 0 else excess + 1  # one row tells of the rest
-    if dropped > len(order):
-        raise BlockOverrun(
-            BLOCK, _row_mm(desk) * (dropped - len(order)) / 2, f"{len(gear)} rows, {len(order)} may drop"
-        )
+    dropped = 0 if excess <= 0 else min(len(gear), excess + 1)  # one row tells of the rest
     gone = set(order[:dropped])
     return [need for number, need in enumerate(gear) if number not in gone], dropped
 
@@ -134,14 +130,24 @@ def _lay_crew(desk: Desk, room: Box) -> LaidOut:
     return LaidOut(items=(line, *texts), height_mm=height_mm)
 
 
-def _lay_column(desk: Desk, rows: Sequence[Row], box: Box) -> list[Item]:
+def _side_mm(desk: Desk, gear: Sequence[GearNeed]) -> tuple[float, float]:
+    """Widths of the counts and of what is short, as wide as what stands there."""
+    cells = [gear_cells(desk, need) for need in gear]
+    counts, shorts = (
+        [desk.width_mm(cell[number], "note_strong") + SLACK_MM for cell in cells] for number in (0, 3)
+    )
+    return max([_COUNT_MM, *(width_mm + _BOX_MM for width_mm in counts)]), max([0.0, *shorts])
+
+
+def _lay_column(desk: Desk, rows: Sequence[Row], box: Box, sides_mm: tuple[float, float]) -> list[Item]:
     style = desk.styles["note"]
+    count_mm, short_mm = sides_mm
     table = Table(
         block=BLOCK,
         columns=(
-            Column(style=style, width_mm=_COUNT_MM),
-            Column(style=style),
-            Column(style=style, width_mm=_SHORT_MM, align=Align.RIGHT),
+            Column(style=style, width_mm=count_mm),
+            Column(style=style, wraps=True),
+            Column(style=style, width_mm=short_mm, align=Align.RIGHT),
         ),
         rows=tuple(rows),
         gap_mm=0.5,
@@ -151,25 +157,42 @@ def _lay_column(desk: Desk, rows: Sequence[Row], box: Box) -> list[Item]:
     return list(lay_table(table, box, desk.fonts).items)
 
 
-def lay_gear(desk: Desk) -> list[Item]:
-    """The block of gear, down one column and then the next, and the crew under it."""
-    shape = desk.template.block.gear
-    words = desk.words
-    items, room = titled(
-        desk, desk.box(shape), words("sheet.gear.title"), block=BLOCK, note=words("sheet.gear.note")
-    )
-    crew = _lay_crew(desk, room)
-    items += crew.items
-    room = replace(room, height_mm=room.height_mm - crew.height_mm - _CREW_GAP_MM)
-    depth = int(room.height_mm / _row_mm(desk) + 1e-6)
-    gear, dropped = kept_gear(desk, depth * shape.columns)
+def _lay_kept(desk: Desk, room: Box, depth: int) -> list[Item]:
+    """As many rows as `depth` lets stand in each column.
+
+    Raises
+    ------
+    BlockOverrun
+        Names of two lines made them higher than the room.
+    """
+    columns = desk.template.block.gear.columns
+    gear, dropped = kept_gear(desk, depth * columns)
     rows = [_row(desk, need) for need in gear]
     if dropped:
         rows.append(_more_row(desk, dropped, gear))
-    width_mm = (room.width_mm - _COLUMN_GAP_MM * (shape.columns - 1)) / shape.columns
-    share = -(-len(rows) // shape.columns)
+    width_mm = (room.width_mm - _COLUMN_GAP_MM * (columns - 1)) / columns
+    share = -(-len(rows) // columns)
+    items: list[Item] = []
     for number in range(-(-len(rows) // share) if rows else 0):
         left_mm = room.left_mm + number * (width_mm + _COLUMN_GAP_MM)
         column = replace(room, left_mm=left_mm, width_mm=width_mm)
-        items += _lay_column(desk, rows[number * share : (number + 1) * share], column)
+        own = rows[number * share : (number + 1) * share]
+        items += _lay_column(desk, own, column, _side_mm(desk, gear))
     return items
+
+
+def lay_gear(desk: Desk) -> list[Item]:
+    """The block of gear, down one column and then the next, and the crew under it."""
+    items, room = titled(
+        desk, desk.box(desk.template.block.gear), desk.words("sheet.gear.title"),
+        block=BLOCK, note=desk.words("sheet.gear.note"),
+    )  # fmt: skip
+    crew = _lay_crew(desk, room)
+    items += crew.items
+    room = replace(room, height_mm=room.height_mm - crew.height_mm - _CREW_GAP_MM)
+    for depth in range(int(room.height_mm / _row_mm(desk) + 1e-6), 1, -1):
+        try:
+            return [*items, *_lay_kept(desk, room, depth)]
+        except BlockOverrun:
+            continue  # a name of two lines: one row fewer
+    return [*items, *_lay_kept(desk, room, 1)]
