@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
 
-from atlas.cover import Comer, crew_held
+from atlas.cover import Comer, Job, crew_held
 from atlas.plan.context import Context
-from atlas.plan.gear import gear_asked, gear_needs, people_needed
+from atlas.plan.gear import gear_needs
 from atlas.plan.line_cover import Covered, called_for, job_of
 from atlas.plan.rig_results import BroughtGear, BroughtRope, Called, CoverPlan, GearNeed, RigPlan
 
@@ -32,9 +32,9 @@ def _ropes(covered: Covered, agency: str) -> tuple[BroughtRope, ...]:
     )
 
 
-def _called(context: Context, covered: Covered, called: Sequence[Comer]) -> tuple[Called, ...]:
+def _called(context: Context, covered: Covered, job: Job, called: Sequence[Comer]) -> tuple[Called, ...]:
     """Each with what it adds to those before it."""
-    asked, people_left = gear_asked(context), people_needed(context)
+    asked, people_left = job.gear, job.people
     short = {one.item: one.count for one in asked}
     found = []
     for count, comer in enumerate(called, start=1):
@@ -67,21 +67,22 @@ def _minutes(called: Sequence[Comer]) -> float | None:
 
 def rig_cover(context: Context, covered: Covered) -> RigCover:
     """Who is called for a rig with these lines, and its gear as they bring it."""
-    comers = called_for(context, covered)
-    gear = gear_needs(context, comers)
-    people, held = people_needed(context), crew_held([comer.agency for comer in comers])
+    job = job_of(context, covered.needs)
+    comers = called_for(context, covered, job)
+    gear = gear_needs(context, job.gear, comers)
+    people, held = job.people, crew_held([comer.agency for comer in comers])
     lines_short = tuple(line for line, cover in covered.items() if cover.short_m > 0.0)
     complete = not lines_short and not any(need.short for need in gear) and held >= people
     cover = CoverPlan(
         first_due_complete=complete and len(comers) == 1,
         complete=complete,
-        called=_called(context, covered, comers),
+        called=_called(context, covered, job, comers),
         minutes=_minutes(comers),
         lines_short=lines_short,
         people_needed=people,
         people_held=held,
         people_short=max(0, people - held),
-        job=job_of(context, covered.needs),
+        job=job,
     )
     return RigCover(cover, gear)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,12 @@ from atlas.water import ASKED, RiverModel, StageRow, drag_n
 __all__ = ["CaseDrag", "Context"]
 
 Floats = NDArray[np.float64]
+
+
+@lru_cache  # a context is made anew for each rig and each turn of its gear
+def _drag_per_speed2(*, area_cd_m2: float, density_kg_m3: float) -> float:
+    """Drag at 1 m/s [N s2/m2]."""
+    return float(drag_n(area_cd_m2=area_cd_m2, speed_m_s=1.0, density_kg_m3=density_kg_m3))
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,5 +121,5 @@ class Context:
 
     def _case(self, name: str, *, judged: bool) -> CaseDrag:
         case = self.policy.cases[name]
-        force_n = drag_n(area_cd_m2=case.area, speed_m_s=1.0, density_kg_m3=self.policy.loads.water_density)
-        return CaseDrag(name=name, drag_per_speed2=case.surge * float(force_n), judged=judged)
+        per_speed2 = _drag_per_speed2(area_cd_m2=case.area, density_kg_m3=self.policy.loads.water_density)
+        return CaseDrag(name=name, drag_per_speed2=case.surge * per_speed2, judged=judged)

@@ -43,9 +43,10 @@ def _rating_n(context: Context, rule: GearRule) -> float | None:
     return next((one for one in classes_n if one >= load_n), load_n)
 
 
-def gear_needs(context: Context, called: Sequence[Comer]) -> tuple[GearNeed, ...]:
-    """A row for each item of the rig: needed, held by those who are called together, short."""
-    asked = gear_asked(context)
+def gear_needs(
+    context: Context, asked: tuple[GearAsked, ...], called: Sequence[Comer]
+) -> tuple[GearNeed, ...]:
+    """A row for each item asked for: needed, held by those who are called together, short."""
     held = context.caches.gear_held(asked, [comer.agency for comer in called])
     return tuple(
         GearNeed(

@@ -26,7 +26,7 @@ def geometry_of_ground(ground: Ground) -> shapely.Geometry:
 
 
 def _ring(ring: shapely.LinearRing) -> Ring:
-    return tuple((x, y) for x, y in shapely.get_coordinates(ring).tolist())
+    return tuple(map(tuple, shapely.get_coordinates(ring).tolist()))
 
 
 def ground_of(geometry: shapely.Geometry) -> Ground:

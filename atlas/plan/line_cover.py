@@ -90,21 +90,25 @@ def job_of(context: Context, needs: tuple[LineNeed, ...]) -> Job:
     return Job(needs=needs, gear=gear_asked(context), people=people_needed(context))
 
 
-def called_for(context: Context, covered: Covered) -> tuple[Comer, ...]:
+def called_for(context: Context, covered: Covered, job: Job) -> tuple[Comer, ...]:
     """Who is called, the first due first, then by minutes: for ropes, gear and people together.
 
     What the loads ask of the hardware is known only when the ropes are taken. Where others would then be
     called for the same lines, those whose ropes were computed with come, and as few more as it takes.
+
+    Parameters
+    ----------
+    job : all that the rig asks for; no ropes are looked for where the first due's cover all lines
     """
-    job = job_of(context, () if covered.alone else covered.needs)
-    called = context.caches.called(job, context.comers)
+    without_lines = replace(job, needs=())
+    called = context.caches.called(without_lines if covered.alone else job, context.comers)
     takers = {rope.agency for cover in covered.values() for rope in cover.take}
     if takers <= {comer.agency.code for comer in called}:
         return called
-    return _with(context, takers | {context.agency.code})
+    return _with(context, takers | {context.agency.code}, without_lines)
 
 
-def _with(context: Context, codes: set[str]) -> tuple[Comer, ...]:
+def _with(context: Context, codes: set[str], job: Job) -> tuple[Comer, ...]:
     """These, and as few more as lack no more gear and people than everybody together."""
     sure = [comer for comer in context.comers if comer.agency.code in codes]
     others = [comer for comer in context.comers if comer.agency.code not in codes]
@@ -114,7 +118,7 @@ def _with(context: Context, codes: set[str]) -> tuple[Comer, ...]:
         crew=tuple(crew for comer in sure for crew in comer.agency.crew),
     )
     first = Comer(together, max(comer.minutes for comer in sure))
-    _, *more = who_comes(job_of(context, ()), [first, *others])
+    _, *more = who_comes(job, [first, *others])
     return (sure[0], *sorted((*sure[1:], *more), key=lambda comer: comer.minutes))
 
 

@@ -48,9 +48,12 @@ def _water(rig: TetherRig, skew_deg: float, stations: FloatArray) -> BoatWater:
     # a point of the ground is on a line through it only to the last digits
     ground = ground.buffer(1e-6, quad_segs=1)
     near, far = [], []
-    for way in np.linspace(across.min(), across.max(), _WAYS):
-        line = shapely.LineString([way * aside - _LONG_M * flow, way * aside + _LONG_M * flow])
-        there = shapely.get_coordinates(ground.intersection(line))
+    middles = np.linspace(across.min(), across.max(), _WAYS)[:, np.newaxis] * aside
+    ways = shapely.linestrings(np.stack([middles - _LONG_M * flow, middles + _LONG_M * flow], axis=1))
+    shapely.prepare(ground)
+    met, of_way = shapely.get_coordinates(shapely.intersection(ground, ways), return_index=True)
+    for way in range(_WAYS):
+        there = met[of_way == way]
         if len(there):
             along = there @ flow
             near.append(there[int(np.argmin(along))])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,16 +13,17 @@ from atlas.plan.rising import water_nodes, way_at
 from atlas.plan.tether_site import TetherPlace
 from atlas.rigging.rising import RisingWater, way_of
 from atlas.rigging.shown import FloatArray
-from atlas.rigging.tether_loads import WorstShares, worst_shares_at
+from atlas.rigging.tether_loads import greatest_shares
 from atlas.rigging.tether_records import LineStrength, TetherResult
 
 __all__ = ["TetherRise", "tether_limit", "tether_rise"]
 
 _BETWEEN = 4
 """Places looked at on each leg of a water's way."""
-_FINER = 32
-_TURNS = 3
-"""Each turn looks at the leg of the first failure so many times finer."""
+_FINER = np.linspace(0.0, 1.0, 33)
+"""A first look at the leg of the first failure."""
+_NEARER = np.append(2.0 ** -np.arange(22.0), 0.0)
+"""A second look, at so much of the way from where a straight margin ends to either end of a shorter leg."""
 _SAME_M = 1e-9
 
 
@@ -44,12 +45,6 @@ class TetherRise:
     width_m: FloatArray
     shares: FloatArray
     drowned_m: float
-    reached: dict[tuple[object, ...], Reached | None] = field(default_factory=dict)
-    """By what the bow lines may carry: tethers on the same ropes reach the same stage."""
-
-
-def _pairs(found: list[WorstShares]) -> FloatArray:
-    return np.array([one.both for one in found])
 
 
 def _shares(place: TetherPlace, rise_m: FloatArray) -> FloatArray:
@@ -59,7 +54,7 @@ def _shares(place: TetherPlace, rise_m: FloatArray) -> FloatArray:
         return np.zeros((0, 2))
     rings_m = rise_m + ground.rules.bow_ring_m
     stations_m = np.array([ground.site.near.z_m, ground.site.far.z_m])
-    return _pairs(worst_shares_at(ground.held, stations_m - rings_m[:, np.newaxis]))
+    return greatest_shares(ground.held, stations_m - rings_m[:, np.newaxis])
 
 
 def _looked_at(place: TetherPlace, water: RisingWater, ways_m: FloatArray, drowned_m: float) -> TetherRise:
@@ -104,6 +99,27 @@ class _Most:
         return [*self.near, *self.far][index][0]
 
 
+def _leg(rise: TetherRise, margins: FloatArray) -> tuple[float, float]:
+    """Ways of the last place before the first failure, and of that."""
+    first = int(np.flatnonzero(margins < 0.0)[0])
+    return float(rise.ways_m[first - 1]), float(rise.ways_m[first])
+
+
+def _about_root(rise: TetherRise, margins: FloatArray) -> FloatArray:
+    """Ways from one end of the leg of the first failure to the other, the closer the nearer to its root.
+
+    About where a straight margin would have it: the margin is all but straight on so short a leg, so that
+    its root lies between places a millionth of the leg apart or not much more.
+    """
+    good, bad = _leg(rise, margins)
+    first = int(np.flatnonzero(margins < 0.0)[0])
+    root = good + (bad - good) * margins[first - 1] / (margins[first - 1] - margins[first])
+    ways = np.concatenate([root + _NEARER * (good - root), (root + _NEARER * (bad - root))[-2::-1]])
+    # the ends to the last digit, so that the first failure stays between them
+    ways[0], ways[-1] = good, bad
+    return ways
+
+
 def _stage_reached(place: TetherPlace, rise: TetherRise, most: _Most) -> Reached | None:
     """The first place on the way at which a bow line is past its limit, or a station under water.
 
@@ -115,10 +131,9 @@ def _stage_reached(place: TetherPlace, rise: TetherRise, most: _Most) -> Reached
         return Reached(float(rise.speed_m_s[-1]), "anchor_drowned", rise.drowned_m, float(rise.width_m[-1]))
     if failing[0] == 0:
         return None
-    for _ in range(_TURNS):
-        first = int(np.flatnonzero(most.margins(rise).min(axis=1) < 0.0)[0])
-        ways = np.linspace(rise.ways_m[first - 1], rise.ways_m[first], _FINER + 1)
-        rise = _looked_at(place, rise.water, ways, rise.drowned_m)
+    good, bad = _leg(rise, margins)
+    rise = _looked_at(place, rise.water, good + _FINER * (bad - good), rise.drowned_m)
+    rise = _looked_at(place, rise.water, _about_root(rise, most.margins(rise).min(axis=1)), rise.drowned_m)
     all_margins = most.margins(rise)
     first = int(np.flatnonzero(all_margins.min(axis=1) < 0.0)[0])
     code = most.code(int(all_margins[first].argmin()))
@@ -147,11 +162,8 @@ def tether_limit(
         far=strengths[1].most_n(anchor_ratio=ratio),
         drag_per_speed2=float(context.judged_drag_per_speed2.max()),
     )
-    key = (*most.near, *most.far, most.drag_per_speed2)
-    if key not in rise.reached:
-        rise.reached[key] = _stage_reached(place, rise, most)
     return printed_limit(
         context,
         held=Reached(held.speed_m_s, held.governed_by, planning.rise_m, planning.width_m),
-        stage=rise.reached[key],
+        stage=_stage_reached(place, rise, most),
     )

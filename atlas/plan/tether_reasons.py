@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from atlas.plan.context import Context
 from atlas.plan.rig_results import Note
@@ -22,6 +22,10 @@ class TetherReasons:
     context: Context
     place: TetherPlace
     strengths: tuple[LineStrength, LineStrength]
+    at_any_load: tuple[Note, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "at_any_load", tuple(self.stations()))
 
     def plain(self, code: str, **values: str) -> Note:
         """A reason with its text."""
@@ -32,7 +36,7 @@ class TetherReasons:
 
     def of_case(self, loads: Sequence[LineLoad], *, judged: bool, rise_m: float) -> tuple[Note, ...]:
         """Every reason of a case at a stage."""
-        why = [*self.stations(), *self.anchors(loads, rise_m=rise_m), *self.lines(loads)]
+        why = [*self.at_any_load, *self.anchors(loads, rise_m=rise_m), *self.lines(loads)]
         return tuple(why) if judged else (*why, self.plain("let_go_bow"))
 
     def stations(self) -> list[Note]:

@@ -9,6 +9,7 @@ a danger is not left out because it lies beside the straight way; how far aside 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import cos, radians, sin
 
 import numpy as np
 import numpy.typing as npt
@@ -56,8 +57,9 @@ def flow_coordinates(
     x, y = numbers("x_m", x_m), numbers("y_m", y_m)
     if not (np.isfinite(x).all() and np.isfinite(y).all()):
         raise OutOfRange("x_m, y_m: not finite; allowed: any finite place")
-    skew = np.radians(require(SKEW_DEG, skew_deg))
-    return x * np.sin(skew) + y * np.cos(skew), x * np.cos(skew) - y * np.sin(skew)
+    skew = radians(require(SKEW_DEG, skew_deg).item())
+    along, across = sin(skew), cos(skew)
+    return x * along + y * across, x * across - y * along
 
 
 def drift_to(

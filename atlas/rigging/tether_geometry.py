@@ -40,7 +40,6 @@ __all__ = [
     "farthest_m",
     "from_flow",
     "included_angle_deg",
-    "outline_places",
     "pull_sector_deg",
     "quadratic_roots",
     "tether_geometry",
@@ -188,26 +187,6 @@ def included_angle_deg(geometry: TetherGeometry, places: npt.ArrayLike) -> Float
     return np.asarray(np.degrees(np.arctan2(np.abs(turn), (one * other).sum(axis=-1))))
 
 
-def outline_places(edges: FloatArray, polynomials: FloatArray) -> FloatArray:
-    """Corners, and the places of each edge at which its own polynomial has a root; shape (m, 2).
-
-    Parameters
-    ----------
-    edges : shape (n, 2, 2) [m]
-    polynomials : in the share of the way from start to end, highest power first, shape (n, k)
-
-    Notes
-    -----
-    A root off the edge, or one that is not real, is brought to the nearest share: one place more of the
-    outline does no harm where the greatest of all is looked for.
-    """
-    found = [edges.reshape(-1, 2)]
-    for (start, end), polynomial in zip(edges, polynomials, strict=True):
-        share = np.clip(np.roots(polynomial).real, 0.0, 1.0)
-        found.append(start + share[:, None] * (end - start))
-    return np.concatenate(found)
-
-
 def worst_angle(geometry: TetherGeometry) -> WorstAngle:
     """Greatest included angle over the whole work area, exactly: see the module.
 
@@ -243,7 +222,8 @@ def _all_on_one_side(geometry: TetherGeometry) -> bool:
 def quadratic_roots(quadratics: FloatArray) -> FloatArray:
     """Roots of quadratics, highest power first, shape (..., 3) to (..., 2).
 
-    Of complex ones the real part, and 0 for what is none, as `outline_places` may have them.
+    Of complex ones the real part, and 0 for what is none: one place more of an outline does no harm where
+    the greatest of all is looked for.
     """
     a, half, c = quadratics[..., 0], 0.5 * quadratics[..., 1], quadratics[..., 2]
     # the root of the two that needs no difference of alike numbers first, the other from their product

@@ -32,24 +32,21 @@ import numpy as np
 import numpy.typing as npt
 
 from atlas.faults import OutOfRange
+from atlas.rigging.falls import falls_within
 from atlas.rigging.shown import FloatArray
 from atlas.rigging.tether_depth import across_margin_m
-from atlas.rigging.tether_geometry import Place, TetherGeometry, from_flow, outline_places
+from atlas.rigging.tether_geometry import Place, TetherGeometry, from_flow
 
 __all__ = [
     "WorstShares",
     "bow_lift_share",
+    "greatest_shares",
     "holding_speed_m_s",
     "on_axis_share",
     "tension_shares",
     "worst_shares",
     "worst_shares_at",
 ]
-
-
-_HALVINGS, _NEWTONS = 8, 4
-"""Of an interval to a 256th, and then each step squares what is missed; at a turn of the tension a miss of
-the place is squared once more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,84 +161,141 @@ def worst_shares_at(geometry: TetherGeometry, heights_m: npt.ArrayLike) -> list[
         As `worst_shares`.
     """
     heights = np.asarray(heights_m, dtype=np.float64)
+    near, far = _worst_of_lines(geometry, heights)
     across, area2 = _levers(geometry, geometry.corners)
-    if across_margin_m(geometry) <= 0.0 or area2.min() <= 0.0:
-        raise OutOfRange("work area: reaches where a bow line would have to push; no greatest tension")
-    runs = np.stack([geometry.near - geometry.corners, geometry.far - geometry.corners], axis=-2)
-    distance = np.sqrt((runs**2).sum(axis=-1) + heights[:, np.newaxis] ** 2)
-    shares = distance * (across[:, ::-1] / area2[:, np.newaxis])
-    at = shares.argmax(axis=1)
-    worst = np.take_along_axis(shares, at[:, np.newaxis], axis=1)[:, 0]
-    places = geometry.corners[at]
-    _turning_within(geometry, heights, worst, places)
     # a ratio of two linear functions: greatest at a corner
-    lift = ((heights @ across[:, ::-1].T) / area2).max(axis=1)
-    turned = from_flow(places, skew_deg=geometry.skew_deg).tolist()
+    lift = ((heights @ across[:, ::-1].T) / area2).max(axis=1).tolist()
+    turned = [from_flow(line.places, skew_deg=geometry.skew_deg).tolist() for line in (near, far)]
     return [
-        WorstShares(near, far, (near_at[0], near_at[1]), (far_at[0], far_at[1]), most)
-        for (near, far), (near_at, far_at), most in zip(worst.tolist(), turned, lift.tolist(), strict=True)
+        WorstShares(near_share, far_share, (near_at[0], near_at[1]), (far_at[0], far_at[1]), most)
+        for near_share, far_share, near_at, far_at, most in zip(
+            near.shares.tolist(), far.shares.tolist(), *turned, lift, strict=True
+        )
     ]
 
 
-def _turning_within(
-    geometry: TetherGeometry, heights: FloatArray, worst: FloatArray, places: FloatArray
-) -> None:
-    """Raise worst tensions, shape (n, 2), and their places to those within an edge that are greater."""
-    cubics = np.stack([_turning_cubics(geometry, line=line, heights_m=heights[:, line]) for line in (0, 1)])
-    changes, begins_over = _sign_changes(cubics)
-    falls = (changes == 1) & begins_over
-    line, stage, edge = np.nonzero(falls)
-    if line.size:
-        start, end = geometry.edges[edge].swapaxes(0, 1)
-        at = start + _falling_root(cubics[falls])[:, np.newaxis] * (end - start)
-        across, area2 = _levers(geometry, at)
-        run = np.where(line[:, np.newaxis] == 0, geometry.near, geometry.far) - at
-        distance = np.sqrt((run**2).sum(axis=-1) + heights[stage, line] ** 2)
-        shares = distance * across[np.arange(line.size), 1 - line] / area2
-        for one in np.flatnonzero(shares > worst[stage, line]):
-            if shares[one] > worst[stage[one], line[one]]:
-                worst[stage[one], line[one]] = shares[one]
-                places[stage[one], line[one]] = at[one]
-    for line_at, stage_at, edge_at in zip(*np.nonzero(changes > 1), strict=True):
-        one_edge = slice(edge_at, edge_at + 1)
-        within = outline_places(geometry.edges[one_edge], cubics[line_at, stage_at, one_edge])
-        near_m, far_m = heights[stage_at].tolist()
-        found = tension_shares(geometry, within, near_height_m=near_m, far_height_m=far_m)[:, line_at]
-        best = int(found.argmax())
-        if found[best] > worst[stage_at, line_at]:
-            worst[stage_at, line_at], places[stage_at, line_at] = found[best], within[best]
+def greatest_shares(geometry: TetherGeometry, heights_m: npt.ArrayLike) -> FloatArray:
+    """Only the tensions of `worst_shares_at`, near before far, shape (n, 2).
 
-
-def _sign_changes(cubics: FloatArray) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.bool_]]:
-    """How often a cubic's Bernstein coefficients change their sign, and whether it begins over zero.
-
-    Between 0 and 1 it has as many roots as changes, or less by an even number (Descartes' rule); with one
-    change the one root is a fall from over to under zero only if it begins over zero. A coefficient of zero
-    counts as a change.
+    Raises
+    ------
+    OutOfRange
+        As `worst_shares`.
     """
-    a, b, c, d = np.moveaxis(cubics, -1, 0)
+    near, far = _worst_of_lines(geometry, np.asarray(heights_m, dtype=np.float64))
+    return np.stack([near.shares, far.shares], axis=-1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _LineWorst:
+    """Greatest tension of one line over drag, shape (n,), and the bow's places, shape (n, 2)."""
+
+    shares: FloatArray
+    places: FloatArray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _LineEdges:
+    """Edges as one line sees them: tension over drag is sqrt(square + height^2) x ratio at their ends.
+
+    Attributes
+    ----------
+    edges : shape (m, 2, 2)
+    squares : of the distance in plan, shape (m, 2)
+    ratios : a / A of the module's equations, shape (m, 2)
+    """
+
+    edges: FloatArray
+    squares: FloatArray
+    ratios: FloatArray
+
+    def which_count(self, squares: FloatArray) -> _LineEdges:
+        """Those of which some part may carry more than a certain corner, for heights of these squares.
+
+        The square of the distance is convex along an edge and the ratio of two linear functions has no
+        greatest value within, so nothing on the edge exceeds the greater square times the greater ratio.
+        Squared, this and what the corner carries are linear in the square of the height: a bound
+        that is under the corner's for the least and the greatest height is under it for all between.
+        """
+        ends = np.array([squares.min(), squares.max()])
+        ratios2 = self.ratios**2
+        carried = (self.squares + ends.mean()) * ratios2
+        edge, end = divmod(int(carried.argmax()), 2)
+        corner = (self.squares[edge, end] + ends) * ratios2[edge, end]
+        bound = (self.squares.max(axis=1)[:, np.newaxis] + ends) * ratios2.max(axis=1)[:, np.newaxis]
+        counts = (bound > corner).any(axis=1)
+        counts[edge] = True
+        return _LineEdges(self.edges[counts], self.squares[counts], self.ratios[counts])
+
+
+def _worst_of_lines(geometry: TetherGeometry, heights: FloatArray) -> tuple[_LineWorst, _LineWorst]:
+    """Greatest tensions of the near and the far line over the whole outline.
+
+    Raises
+    ------
+    OutOfRange
+        As `worst_shares`.
+    """
+    across, area2 = _levers(geometry, geometry.edges)
+    if across_margin_m(geometry) <= 0.0 or area2.min() <= 0.0:
+        raise OutOfRange("work area: reaches where a bow line would have to push; no greatest tension")
+    near, far = (
+        _worst_of_line(
+            geometry,
+            line,
+            _LineEdges(
+                geometry.edges,
+                ((geometry.edges - station) ** 2).sum(axis=-1),
+                across[..., 1 - line] / area2,
+            ),
+            heights[:, line],
+        )
+        for line, station in enumerate((geometry.near, geometry.far))
+    )
+    return near, far
+
+
+def _worst_of_line(
+    geometry: TetherGeometry, line: int, every: _LineEdges, heights_m: FloatArray
+) -> _LineWorst:
+    squares = heights_m**2
+    seen = every.which_count(squares)
+    corners = seen.edges.reshape(-1, 2)
+    carried = np.sqrt(seen.squares.ravel() + squares[:, np.newaxis]) * seen.ratios.ravel()
+    at, rows = carried.argmax(axis=1), np.arange(len(heights_m))
+    shares, places = carried[rows, at], corners[at]
+    cubics = _turning_cubics(geometry, seen.edges, line=line, heights_m=heights_m)
+    stage, edge = np.nonzero(_may_turn(cubics))
+    if stage.size:
+        which, way = falls_within(cubics[stage, edge])
+        stage, (start, end) = stage[which], seen.edges[edge[which]].swapaxes(0, 1)
+        within = start + way[:, np.newaxis] * (end - start)
+        turning = _carried(geometry, within, line=line, squares=squares[stage])
+        # the greatest of a stage comes last and stays
+        order = np.argsort(turning)
+        order = order[turning[order] > shares[stage[order]]]
+        shares[stage[order]], places[stage[order]] = turning[order], within[order]
+    return _LineWorst(shares, places)
+
+
+def _carried(geometry: TetherGeometry, at: FloatArray, *, line: int, squares: FloatArray) -> FloatArray:
+    """Tension of a line over drag at places, shape (n, 2), at stations whose height has these squares."""
+    across, area2 = _levers(geometry, at)
+    run = at - (geometry.near if line == 0 else geometry.far)
+    return np.asarray(np.sqrt((run**2).sum(axis=-1) + squares) * across[:, 1 - line] / area2)
+
+
+def _may_turn(cubics: FloatArray) -> npt.NDArray[np.bool_]:
+    """Whether a cubic may go from over to under zero between 0 and 1, shape (...).
+
+    By its Bernstein coefficients: it has at most as many roots there as they change their sign, and as many
+    less an even number (Descartes' rule); with one change the root is a fall only if it begins over zero.
+    """
+    a, b, c, d = (cubics[..., power] for power in range(4))
     bernstein = np.stack([d, d + c / 3.0, d + (2.0 * c + b) / 3.0, a + b + c + d])
     signs = np.sign(bernstein)
-    return (signs[:-1] * signs[1:] <= 0.0).sum(axis=0), signs[0] >= 0.0
-
-
-def _falling_root(cubics: FloatArray) -> FloatArray:
-    """Where cubics with one root between 0 and 1 fall from over to under zero, shape (k, 4) to (k,).
-
-    Halved, then refined by Newton's rule within what the halving left.
-    """
-    a, b, c, d = cubics.T
-    low, high = np.zeros(len(cubics)), np.ones(len(cubics))
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        over = ((a * middle + b) * middle + c) * middle + d > 0.0
-        low, high = np.where(over, middle, low), np.where(over, high, middle)
-    at = 0.5 * (low + high)
-    for _ in range(_NEWTONS):
-        value, slope = ((a * at + b) * at + c) * at + d, (3.0 * a * at + 2.0 * b) * at + c
-        step = np.divide(value, slope, out=np.zeros_like(value), where=slope != 0.0)
-        at = np.clip(at - step, low, high)
-    return np.asarray(at)
+    changes = (signs[:-1] * signs[1:] <= 0.0).sum(axis=0)
+    return np.asarray((changes > 1) | ((changes == 1) & (signs[0] >= 0.0)))
 
 
 def holding_speed_m_s(*, most_n: float, share: float, drag_per_speed2: float) -> float:
@@ -266,14 +320,16 @@ def _levers(geometry: TetherGeometry, at: FloatArray) -> tuple[FloatArray, Float
     return across, (across * down[..., ::-1]).sum(axis=-1)
 
 
-def _turning_cubics(geometry: TetherGeometry, *, line: int, heights_m: FloatArray) -> FloatArray:
+def _turning_cubics(
+    geometry: TetherGeometry, edges: FloatArray, *, line: int, heights_m: FloatArray
+) -> FloatArray:
     """Of each edge, the cubic whose roots are where the line's tension turns, shape (heights, edges, 4).
 
     With the share of the way t, d^2 = Q a quadratic, a and A linear: the derivative of ln(d a / A) is zero
     where Q' a A + 2 Q (a' A - a A') = 0; the bracket is the same all along the edge. The sign of the cubic
     is that of the derivative.
     """
-    start, end = geometry.edges[:, 0], geometry.edges[:, 1]
+    start, end = edges[:, 0], edges[:, 1]
     run = start - (geometry.near if line == 0 else geometry.far)
     step = end - start
     q2, q1 = (step**2).sum(axis=-1), 2.0 * (run * step).sum(axis=-1)

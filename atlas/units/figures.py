@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
@@ -185,6 +186,7 @@ RULES: Final[Mapping[Figure, Rule]] = MappingProxyType(
 )
 
 
+@lru_cache(maxsize=4096)  # strengths and limits are printed again and again
 def printed(figure: Figure, value: float, system: UnitSystem = UnitSystem.US) -> Shown:
     """Print a figure in both systems, rounded to its safe side.
 

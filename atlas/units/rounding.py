@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from enum import Enum
+from functools import cache
 from typing import Final
 
 from atlas.faults import OutOfRange
@@ -28,6 +29,7 @@ class Toward(Enum):
     NEAREST = "nearest"
 
 
+@cache
 def _decimals(step: float) -> int:
     """Decimals that write `step` exactly: 0.05 has two, 10 has none (negative steps do not occur)."""
     text = f"{step:.9f}".rstrip("0")

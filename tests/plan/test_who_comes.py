@@ -12,7 +12,7 @@ from atlas.cover import cover_lines, crew_held, gear_cover, pieces_of
 from atlas.plan import SitePlan, build, plan_sites
 from atlas.plan.agreement import agree
 from atlas.plan.comers import comers_of
-from atlas.plan.line_cover import Covered, called_for
+from atlas.plan.line_cover import Covered, called_for, job_of
 from atlas.records import RopeStock
 
 
@@ -152,7 +152,8 @@ def test_those_whose_ropes_were_computed_with_come_though_others_would_do(demo):
     moved = replace(track, take=tuple(replace(rope, agency="WBF") for rope in track.take))
     others = {name: one for name, one in covered.items() if name not in {"track", "up-down", "messenger"}}
     forced = Covered(covered.needs, {**others, "track": moved}, covered.alone)
-    came = [comer.agency.code for comer in called_for(context, forced)]
+    job = job_of(context, forced.needs)
+    came = [comer.agency.code for comer in called_for(context, forced, job)]
     # the county team for the releasable link of 30 kN that the other two have not
     assert came == ["PHP", "QCR", "WBF"]
 

@@ -15,7 +15,7 @@ from atlas.rigging.rising import RisingWater, way_of
 from atlas.rigging.setups import Of, table_of
 from atlas.rigging.shores import Shores
 from atlas.rigging.tether_depth import across_margin_m
-from atlas.rigging.tether_geometry import outline_places, tether_geometry, with_shape
+from atlas.rigging.tether_geometry import tether_geometry, with_shape
 
 TIMES = st.floats(0.4, 2.5)
 
@@ -128,17 +128,6 @@ def test_another_work_area_for_the_same_stations_is_that_of_a_new_site():
     assert one.shape.equals(other.shape)
     assert {tuple(corner) for corner in one.corners} == {tuple(corner) for corner in other.corners}
     assert across_margin_m(one) == across_margin_m(other)
-
-
-def test_places_of_an_outline_are_its_corners_and_the_roots_on_its_edges():
-    edges = np.array([[(0.0, 0.0), (10.0, 0.0)], [(10.0, 0.0), (10.0, 4.0)]])
-    # t = 0.3 on the first edge, t = 2 past the second: brought to its end
-    places = outline_places(edges, np.array([(1.0, -0.3), (1.0, -2.0)]))
-    assert {(0.0, 0.0), (10.0, 0.0), (10.0, 4.0), (3.0, 0.0)} == {
-        tuple(np.round(place, 9).tolist()) for place in places
-    }
-    twice = outline_places(2.0 * edges, np.array([(1.0, -0.3), (1.0, -2.0)]))
-    np.testing.assert_allclose(twice, 2.0 * places)
 
 
 def test_raised_stations_leave_the_plan_as_it_is():

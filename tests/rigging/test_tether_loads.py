@@ -13,10 +13,12 @@ from atlas.rigging.ferry import StationPoint
 from atlas.rigging.tether_geometry import included_angle_deg, tether_geometry, to_flow
 from atlas.rigging.tether_loads import (
     bow_lift_share,
+    greatest_shares,
     holding_speed_m_s,
     on_axis_share,
     tension_shares,
     worst_shares,
+    worst_shares_at,
 )
 
 AREA = shapely.Polygon([(12, 10), (30, 8), (33, 25), (20, 31), (10, 22)])
@@ -231,3 +233,37 @@ def test_lines_that_cannot_share(angle_deg):
     with pytest.raises(OutOfRange) as refusal:
         on_axis_share(angle_deg)
     assert str(refusal.value) == f"angle_deg: got {angle_deg!r}; allowed 0 to under 180 degrees"
+
+
+def by_every_edge(seen, heights):
+    """Greatest shares with every edge looked at by itself: corners, and a scan as fine as it is slow."""
+    way = np.linspace(0.0, 1.0, 4001)[:, np.newaxis, np.newaxis]
+    start, end = seen.edges[:, 0], seen.edges[:, 1]
+    places = (start + way * (end - start)).reshape(-1, 2)
+    shares = tension_shares(seen, places, near_height_m=heights[0], far_height_m=heights[1])
+    return shares.max(axis=0)
+
+
+def test_many_waters_at_once_find_what_every_edge_by_itself_has():
+    """Random outlines, heights from on the water to ten metres over it, in one call for all heights."""
+    random = np.random.default_rng(11)
+    heights = np.column_stack([np.linspace(0.0, 10.0, 5), np.linspace(8.0, 1.0, 5)])
+    within = 0
+    for _ in range(30):
+        corners = random.uniform((2.0, -7.0), (38.0, 45.0), size=(random.integers(1, 7), 2))
+        seen = geometry(shapely.convex_hull(shapely.multipoints(corners)), far=(40.0, -8.5))
+        found = worst_shares_at(seen, heights)
+        assert greatest_shares(seen, heights) == pytest.approx(np.array([one.both for one in found]))
+        for one, height in zip(found, heights, strict=True):
+            scanned = by_every_edge(seen, height)
+            # the scan's places lie 1/8000 of an edge off at most, and what is greatest there is flat
+            assert one.both == pytest.approx(scanned, rel=1e-6)
+            assert one.near >= scanned[0] * (1.0 - 1e-12)
+            assert one.far >= scanned[1] * (1.0 - 1e-12)
+            for share, place, line in zip(one.both, one.places, (0, 1), strict=True):
+                at = to_flow(place, skew_deg=0.0)
+                over = {"near_height_m": height[0], "far_height_m": height[1]}
+                assert tension_shares(seen, at, **over)[line] == pytest.approx(share)
+                within += not np.isclose(seen.corners, at).all(axis=1).any()
+    # the case that needs roots occurs
+    assert within > 5

@@ -6,7 +6,7 @@ Two-line and four-line tether stand on the same bow stations; what only these ch
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import cos, radians, sin
 
 import shapely
@@ -14,14 +14,14 @@ import shapely
 from atlas.faults import EngineeringError, NoSolution
 from atlas.frame import Point, SiteFrame
 from atlas.plan.called import rig_cover
-from atlas.plan.context import Context
+from atlas.plan.context import CaseDrag, Context
 from atlas.plan.gear import crew_posts
 from atlas.plan.gear_facts import rigged, rigged_and_loaded
 from atlas.plan.line_cover import cover_of
 from atlas.plan.lines import line_plans
 from atlas.plan.places import bearing_deg
 from atlas.plan.questions_tether import with_answers
-from atlas.plan.rig_results import AnchorPlan, RigPlan
+from atlas.plan.rig_results import AnchorPlan, Limit, RigPlan
 from atlas.plan.tether_anchors import tether_anchors
 from atlas.plan.tether_limit import TetherRise, tether_limit, tether_rise
 from atlas.plan.tether_reasons import TetherReasons
@@ -38,11 +38,29 @@ _HALF_TURN = 180.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class _Held:
+    """What follows from the bow lines and the load cases, whatever stern lines and gear there are."""
+
+    result: TetherResult
+    stages: tuple[TetheredStage, ...]
+    limit: Limit | None
+
+
+_Strengths = tuple[LineStrength, LineStrength]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class _Common:
-    """What all tethers of a site have in common."""
+    """What all tethers of a site have in common.
+
+    Attributes
+    ----------
+    held : by strengths of the bow lines and load cases
+    """
 
     place: TetherPlace
     rise: TetherRise
+    held: dict[tuple[_Strengths, tuple[CaseDrag, ...]], _Held] = field(default_factory=dict)
 
 
 def _common(context: Context) -> _Common:
@@ -104,13 +122,19 @@ def _rings(ground: shapely.Geometry) -> tuple[tuple[Point, ...], ...]:
     return tuple(ring for ring in found if ring)
 
 
-def _answers(
-    context: Context, common: _Common, ropes: tuple[TetherRope, TetherRope]
-) -> tuple[tuple[LineStrength, LineStrength], TetherResult]:
+def _held(context: Context, common: _Common, ropes: tuple[TetherRope, TetherRope]) -> _Held:
     place = common.place
     near, far = (line_strength(context, placed, rope) for placed, rope in zip(place.bow, ropes, strict=True))
-    cases = [TetherCase(case.name, case.drag_per_speed2, case.judged) for case in context.cases]
-    return (near, far), answered(context.rig.name, place.ground, (), strengths=(near, far), cases=cases)
+    key = ((near, far), context.cases)
+    if key not in common.held:
+        cases = [TetherCase(case.name, case.drag_per_speed2, case.judged) for case in context.cases]
+        result = answered(context.rig.name, place.ground, (), strengths=(near, far), cases=cases)
+        common.held[key] = _Held(
+            result=result,
+            stages=tethered_stages(TetherReasons(context, place, (near, far)), result.stages),
+            limit=tether_limit(context, place, common.rise, (near, far), result),
+        )
+    return common.held[key]
 
 
 def _loaded(context: Context, planning: TetheredStage, anchors: Sequence[AnchorPlan]) -> Context:
@@ -128,9 +152,9 @@ def _rig(context: Context, common: _Common, like: TetherRig | None) -> TetherRig
     context = rigged(context, [placed.tag for placed in used])
     covers = cover_of(context, lengths)
     ropes = bow_ropes(context, covers)
-    strengths, result = _answers(context, common, ropes)
-    stages = tethered_stages(TetherReasons(context, place, strengths), result.stages)
-    planning = next(stage for stage in stages if stage.planning)
+    held = _held(context, common, ropes)
+    result = held.result
+    planning = next(stage for stage in held.stages if stage.planning)
     anchors = tether_anchors(context, place, planning, stern=stern)
     brought = rig_cover(_loaded(context, planning, anchors), covers)
     depth = result.depth
@@ -139,8 +163,8 @@ def _rig(context: Context, common: _Common, like: TetherRig | None) -> TetherRig
         chosen=False,
         lines=line_plans(lengths, covers),
         least_factor=context.policy.limits.factor_lines,
-        stages=stages,
-        limit=tether_limit(context, place, common.rise, strengths, result),
+        stages=held.stages,
+        limit=held.limit,
         anchors=anchors,
         gear=brought.gear,
         cover=brought.cover,
