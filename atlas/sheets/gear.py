@@ -20,6 +20,7 @@ from atlas.paper import (
     lay_table,
     lines_height_mm,
     place_lines,
+    spans_width_mm,
     wrap_spans,
 )
 from atlas.paper.measure import SLACK_MM, require_spans
@@ -30,7 +31,7 @@ from atlas.sheets.pieces import rule, titled
 from atlas.units import Figure, UnitSystem, printed
 
 BLOCK = "gear"
-_COLUMN_GAP_MM = 3.0
+_COLUMN_GAP_MM, _GAP_MM = 3.0, 0.5
 _COUNT_MM = 7.6
 _BOX_MM = 4.2
 """A tick box before a count."""
@@ -63,14 +64,15 @@ def crew_text(desk: Desk) -> str:
     return words("sheet.separator").join(items)
 
 
-def _row(desk: Desk, need: GearNeed) -> Row:
+def _row(desk: Desk, need: GearNeed, name_mm: float) -> Row:
+    """A row; the name and its rating on one line of that width, on two where they are wider."""
     count, name, rating, short = gear_cells(desk, need)
     strong, unit = desk.styles["note_strong"], desk.styles["label"]
     spans = (Span(name, desk.styles["note"]), *((Span(f"  {rating}", unit),) if rating else ()))
     return Row(
         cells=(
             Cell(text=count, style=strong, symbol=Symbol.TICK_BOX),
-            Cell(text=spans),
+            Cell(text=spans, wraps=spans_width_mm(spans, desk.fonts) > name_mm),
             Cell(text=short, style=strong, align=Align.RIGHT),
         )
     )
@@ -146,11 +148,11 @@ def _lay_column(desk: Desk, rows: Sequence[Row], box: Box, sides_mm: tuple[float
         block=BLOCK,
         columns=(
             Column(style=style, width_mm=count_mm),
-            Column(style=style, wraps=True),
+            Column(style=style),
             Column(style=style, width_mm=short_mm, align=Align.RIGHT),
         ),
         rows=tuple(rows),
-        gap_mm=0.5,
+        gap_mm=_GAP_MM,
         pad_mm=_pad_mm(desk, box, len(rows)),
         rule=None,
     )
@@ -167,17 +169,18 @@ def _lay_kept(desk: Desk, room: Box, depth: int) -> list[Item]:
     """
     columns = desk.template.block.gear.columns
     gear, dropped = kept_gear(desk, depth * columns)
-    rows = [_row(desk, need) for need in gear]
+    width_mm = (room.width_mm - _COLUMN_GAP_MM * (columns - 1)) / columns
+    sides_mm = _side_mm(desk, gear)
+    rows = [_row(desk, need, width_mm - sum(sides_mm) - 2 * _GAP_MM) for need in gear]
     if dropped:
         rows.append(_more_row(desk, dropped, gear))
-    width_mm = (room.width_mm - _COLUMN_GAP_MM * (columns - 1)) / columns
     share = -(-len(rows) // columns)
     items: list[Item] = []
     for number in range(-(-len(rows) // share) if rows else 0):
         left_mm = room.left_mm + number * (width_mm + _COLUMN_GAP_MM)
         column = replace(room, left_mm=left_mm, width_mm=width_mm)
         own = rows[number * share : (number + 1) * share]
-        items += _lay_column(desk, own, column, _side_mm(desk, gear))
+        items += _lay_column(desk, own, column, sides_mm)
     return items
 
 

@@ -77,10 +77,15 @@ def shown_anchors(desk: Desk, view: View) -> list[AnchorPlan]:
     ]
 
 
-def anchor_labels(desk: Desk, view: View, *, sparse: bool) -> list[MapLabel]:
-    """Each anchor's tag, and that it is not to be used; `sparse` leaves that to sign and table."""
+def anchor_labels(desk: Desk, view: View, *, sparse: bool, used_alone: bool = False) -> list[MapLabel]:
+    """Each anchor's tag, and that it is not to be used; `sparse` leaves that to sign and table.
+
+    `used_alone`: of the anchors with a line on them.
+    """
     labels = []
     for anchor in shown_anchors(desk, view):
+        if used_alone and anchor.load_n is None:
+            continue
         runs = [(anchor.tag, "map_strong")]
         if anchor.do_not_use and not sparse:
             runs.append((desk.words("sheet.anchors.do_not_use"), "map_label"))

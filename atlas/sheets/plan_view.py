@@ -74,7 +74,7 @@ class Crowd(Enum):
     SOME = 1
     """Posts, and the names of flow and work area."""
     GREAT = 2
-    """What dangers are, and the lengths of lines, too."""
+    """What dangers are, the lengths of lines, and anchors without a line, too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +173,7 @@ def _lay_labels(desk: Desk, scene: Scene, crowd: Crowd) -> list[Item]:
     """Every label that the crowd leaves room for."""
     view, river = scene.view, scene.whole_river
     labels = [
-        *anchor_labels(desk, view, sparse=crowd is not Crowd.NONE),
+        *anchor_labels(desk, view, sparse=crowd is not Crowd.NONE, used_alone=crowd is Crowd.GREAT),
         *line_labels(desk, view, scene.rig, lengths=crowd is not Crowd.GREAT),
     ]
     if crowd is not Crowd.GREAT:
