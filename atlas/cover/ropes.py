@@ -114,17 +114,22 @@ class LineNeed:
         """`rank` of each piece."""
         asked = self.asked
         begins = [sum(len(one.kinds) for one in asked[:number]) for number in range(len(asked))]
-        return [
-            next(
-                (
-                    at + one.kinds.index(piece.kind)
-                    for at, one in zip(begins, asked, strict=True)
-                    if one.admits(piece)
-                ),
-                None,
-            )
-            for piece in pieces
-        ]
+        # pieces of one rope differ in length and number only
+        of_rope: dict[tuple[str, float, float], int | None] = {}
+        ranks = []
+        for piece in pieces:
+            rope = piece.kind, piece.strength_n, piece.diameter_m
+            if rope not in of_rope:
+                of_rope[rope] = next(
+                    (
+                        at + one.kinds.index(piece.kind)
+                        for at, one in zip(begins, asked, strict=True)
+                        if one.admits(piece)
+                    ),
+                    None,
+                )
+            ranks.append(of_rope[rope])
+        return ranks
 
 
 def pieces_of(agencies: Sequence[Agency]) -> tuple[RopePiece, ...]:

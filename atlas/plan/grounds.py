@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
 import shapely
 
 from atlas.frame import PlacedShape
 from atlas.plan.crew_results import Ground, Ring
+from atlas.rigging.shown import FloatArray
 
 __all__ = ["geometry_of", "geometry_of_ground", "ground_of"]
 
@@ -22,7 +24,13 @@ def geometry_of(shape: PlacedShape) -> shapely.Geometry:
 
 def geometry_of_ground(ground: Ground) -> shapely.Geometry:
     """A ground as one geometry [m]."""
-    return shapely.union_all([shapely.Polygon(shell, holes) for shell, *holes in ground])
+    return shapely.union_all([shapely.Polygon(*_arrays(rings)) for rings in ground])
+
+
+def _arrays(rings: tuple[Ring, ...]) -> tuple[FloatArray, list[FloatArray]]:
+    """Shell and holes as arrays, which shapely takes whole and not place by place."""
+    shell, *holes = map(np.array, rings)
+    return shell, holes
 
 
 def _ring(ring: shapely.LinearRing) -> Ring:

@@ -43,7 +43,10 @@ def _water(rig: TetherRig, skew_deg: float, stations: FloatArray) -> BoatWater:
     places = _places(rig)
     across = places @ aside
     ground = shapely.union_all(
-        [shapely.Polygon(ring) if len(ring) > 3 else shapely.MultiPoint(ring) for ring in rig.reachable]
+        [
+            shapely.Polygon(np.array(ring)) if len(ring) > 3 else shapely.MultiPoint(ring)
+            for ring in rig.reachable
+        ]
     )
     # a point of the ground is on a line through it only to the last digits
     ground = ground.buffer(1e-6, quad_segs=1)
@@ -115,7 +118,7 @@ def _shared(context: Context, rig: TetherRig) -> CrewAnswers:
     water = _water(rig, context.frame.skew_deg, stations)
     dangers = dangers_below(context, water)
     loaded, lost = _grounds(context, rig)
-    ground = shapely.union_all([shapely.Polygon(ring) for ring in rig.reachable if len(ring) > 3])
+    ground = shapely.union_all([shapely.Polygon(np.array(ring)) for ring in rig.reachable if len(ring) > 3])
     return CrewAnswers(
         dangers=dangers,
         hand_overs=(),

@@ -85,10 +85,8 @@ def _crossing(place: FloatArray, switch: FloatArray, worst: FloatArray, *, weigh
     """
     changes = switch[:, :-1] * switch[:, 1:] < 0.0
     away = np.where(changes, np.abs(place[:, :-1] + place[:, 1:] - 2.0 * worst[:, np.newaxis]), np.inf)
-    nearest = np.argmin(away, axis=1)[:, np.newaxis]
-    x0, x1, s0, s1 = (
-        np.take_along_axis(values, nearest + k, axis=1)[:, 0] for values in (place, switch) for k in (0, 1)
-    )
+    nearest, question = np.argmin(away, axis=1), np.arange(len(away))
+    x0, x1, s0, s1 = (values[question, nearest + k] for values in (place, switch) for k in (0, 1))
     s0, s1 = (np.where(np.abs(a) > np.abs(b), weight * a, a) for a, b in ((s0, s1), (s1, s0)))
     with np.errstate(invalid="ignore", divide="ignore"):
         found: FloatArray = np.where(changes.any(axis=1), x0 - s0 * (x1 - x0) / (s1 - s0), np.nan)

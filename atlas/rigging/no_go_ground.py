@@ -108,7 +108,7 @@ def behind_anchor(
     angles = np.radians(middle_deg + np.linspace(from_deg, to_deg, steps + 1))
     outer = length / cos(radians((to_deg - from_deg) / steps / 2.0))
     arc = np.column_stack([np.cos(angles), np.sin(angles)]) * outer + np.asarray(anchor_m)
-    return shapely.Polygon([anchor_m, *arc.tolist()])
+    return shapely.Polygon(np.vstack([anchor_m, arc]))
 
 
 def swept_by_line(station_m: tuple[float, float], ends_m: npt.ArrayLike) -> shapely.Geometry:
@@ -129,7 +129,7 @@ def swept_by_line(station_m: tuple[float, float], ends_m: npt.ArrayLike) -> shap
         raise OutOfRange("ends_m: one place; allowed 2 or more")
     way = ends - np.asarray(station_m)
     turned = np.sign(way[:-1, 0] * way[1:, 1] - way[:-1, 1] * way[1:, 0])
-    fan = shapely.Polygon([station_m, *ends])
+    fan = shapely.Polygon(np.vstack([station_m, ends]))
     # one that does not fold, turning one way all along within an outline that does not cross itself
     if np.abs(turned.sum()) == len(turned) and fan.is_valid:
         return fan

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from atlas.survey.properties import Condition, LockOff, Role
+from atlas.survey.properties import Condition, LockOff, Role, Water
 from atlas.survey.source import SCHEMA
 
 if TYPE_CHECKING:
@@ -86,6 +86,7 @@ def _access(access: Access) -> dict[str, object]:
             "radio": access.radio,
             "medical": access.medical,
             "permission": access.permission,
+            "water": Water.COLD if access.cold_water else None,
             "dangers": list(access.dangers),
             "notes": access.notes,
             "flow_notes": [_flow_note(note) for note in access.flow_notes],

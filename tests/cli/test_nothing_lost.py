@@ -1,6 +1,6 @@
 """Whatever ends a run, the old edition or the new one stands whole, and the next run completes.
 
-``REACH_ATLAS_KILLS=100 python -m pytest tests/cli/test_nothing_lost.py`` kills a hundred runs instead of six.
+``REACH_ATLAS_KILLS=100 python -m pytest tests/cli/test_nothing_lost.py`` kills a hundred runs instead of four.
 """
 
 import os
@@ -14,7 +14,7 @@ import pytest
 
 import atlas.cli.binder as binder_command
 
-KILLS = int(os.environ.get("REACH_ATLAS_KILLS", "6"))
+KILLS = int(os.environ.get("REACH_ATLAS_KILLS", "4"))
 DAYS = ("2026-06-01", "2026-06-02")
 """The same county on two days: two editions of one name, which differ in their cover."""
 PLACE = Path("output/flats-2026")
