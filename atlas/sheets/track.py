@@ -87,16 +87,18 @@ def _pulse_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
     if pulse is None:
         return []
     label = words("sheet.track.pulse")
-    from_s, to_s, note = pulse.from_s, pulse.to_s, words("sheet.track.pulse_note")
+    from_s, to_s = pulse.from_s, pulse.to_s
+    notes = [words("sheet.track.pulse_note")]
     if from_s is None or to_s is None:
-        (from_s, to_s), note = pulse.dry_s, words("sheet.track.pulse_note_dry")
+        from_s, to_s = pulse.dry_s
+        notes = [words(f"sheet.track.{key}") for key in ("pulse_note_dry", "pulse_note_dry_short")]
     ends = desk.show(Figure.PULSE_FROM, from_s), desk.show(Figure.PULSE_TO, to_s)
     figure = words(
         "sheet.track.pulse_value",
         count=desk.first(Figure.COUNT, pulse.returns),
         range=range_of(words, *ends).first,
     )
-    return [TrackRow(label, figure, note)]
+    return [TrackRow(label, figure, notes[0], short=tuple(notes[1:]))]
 
 
 def _over_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
