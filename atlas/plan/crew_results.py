@@ -248,7 +248,10 @@ class FarFerryLost:
 
 @dataclass(frozen=True, slots=True)
 class SlackAllowed:
-    """Slack in the up-down line that keeps the snatch inside plan [m]; None where no slack passes it."""
+    """Slack in the up-down line that keeps the snatch inside plan [m].
+
+    None where no slack within the line's own length passes the limit.
+    """
 
     case: str
     slack_m: float | None

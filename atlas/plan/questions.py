@@ -72,9 +72,11 @@ class _Track:
     slacks: list[tuple[SlackAllowed, ...]]
 
     @classmethod
-    def of(cls, scene: Scene) -> _Track:
+    def of(cls, scene: Scene, agreed: Sequence[Agreed]) -> _Track:
+        up_down_m = [one.lengths["up-down"].needed_m for one in agreed]
         lost, grounds = far_ferries_lost(scene)
-        return cls(tracks_parted(scene), lost, grounds, pulse_checks(scene), slacks_allowed(scene))
+        slacks = slacks_allowed(scene, up_down_m)
+        return cls(tracks_parted(scene), lost, grounds, pulse_checks(scene), slacks)
 
 
 def _answered(scene: Scene, track: _Track, site: int, *, agreed: Agreed, turned: Turned) -> Answered:
@@ -115,7 +117,7 @@ def answer_questions(
         return []
     try:
         scene = scene_of(contexts, agreed, [one.closest_boat_m for one in turned])
-        track = _Track.of(scene)
+        track = _Track.of(scene, agreed)
         return [
             _answered(scene, track, site, agreed=one, turned=turn)
             for site, (one, turn) in enumerate(zip(agreed, turned, strict=True))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil
 
 import numpy as np
@@ -125,8 +126,13 @@ def _caught(scene: Scene, boat: HungBoat, drag: FloatArray) -> Catch:
     )
 
 
-def slacks_allowed(scene: Scene) -> list[tuple[SlackAllowed, ...]]:
+def slacks_allowed(scene: Scene, up_down_m: Sequence[float]) -> list[tuple[SlackAllowed, ...]]:
     """Slack in the up-down line that keeps the snatch inside plan, by case, at every site.
+
+    Parameters
+    ----------
+    up_down_m : length needed of each site's up-down line: a line cannot be slack by more, so a budget
+        beyond it is no limit [m]
 
     Raises
     ------
@@ -150,7 +156,12 @@ def slacks_allowed(scene: Scene) -> list[tuple[SlackAllowed, ...]]:
             speed_m_s=np.clip(speed, SPEED_M_S.low, SPEED_M_S.high),
         )
         slack_m = (boat.bow_strands * way_m).tolist()
-        by_case.append([SlackAllowed(case, one if np.isfinite(one) else None) for one in slack_m])
+        by_case.append(
+            [
+                SlackAllowed(case, one if one < line_m else None)
+                for one, line_m in zip(slack_m, up_down_m, strict=True)
+            ]
+        )
     return list(zip(*by_case, strict=True))
 
 

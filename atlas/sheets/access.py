@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 from atlas.faults import BlockOverrun
 from atlas.frame import DegreesMinutes, degrees_decimal_minutes, geo_uri, usng
@@ -19,7 +20,7 @@ BLOCK = "access"
 _BANK_MM = 35.5
 _GAP_MM = 2.0
 _COORDINATE_MM = 4.4
-_LABEL_MM = 11.5
+_LABEL_MM, _LABEL_GAP_MM = 11.5, 0.5
 _RIM_MM = 0.9
 """How far the code's white rim reaches past the block: its squares then stand on the block's edge."""
 _OTHER_SIDE = {NearBank.LEFT: NearBank.RIGHT, NearBank.RIGHT: NearBank.LEFT}
@@ -71,24 +72,47 @@ def dam_text(desk: Desk, dam: LowHeadDam) -> str:
     return words("sheet.access.dam_text", name=dam.name, phone=phone, travel=travel)
 
 
-def access_rows(desk: Desk, *, short: bool = False) -> tuple[tuple[str, str], ...]:
+def _line(desk: Desk, text: str | None, tail: str = "", *, width_mm: float | None) -> str:
+    """A text and what ends it; where a width is given as many of its words as one line of it holds.
+
+    What is left out is marked by the wording's sign for it: the briefing has the whole.
+    """
+    told = text or ""
+    joined = desk.words("sheet.separator").join(filter(None, (told, tail)))
+    if width_mm is None or desk.width_mm(joined, "note") <= width_mm:
+        return joined
+    told_words = told.split(" ")
+    starts = [" ".join(told_words[:count]) for count in range(len(told_words) - 1, 0, -1)]
+    starts += [told_words[0][:count] for count in range(len(told_words[0]) - 1, 0, -1)]  # one endless word
+    for start in starts:
+        cut = desk.words("sheet.access.cut", text=start)
+        line = desk.words("sheet.separator").join(filter(None, (cut, tail)))
+        if desk.width_mm(line, "note") <= width_mm:
+            return line
+    return joined
+
+
+def access_rows(
+    desk: Desk, *, short: bool = False, line_mm: float | None = None
+) -> tuple[tuple[str, str], ...]:
     """Key and text of each line under the coordinates; what the survey does not say is not there.
 
-    `short`: of who comes no more than who and when.
+    `short`: of who comes no more than who and when; `line_mm`: the rest in one line of that width each.
     """
     access, words = desk.plan.site.access, desk.words
-    far = [access.far_access] if access.far_access else []
+    minutes = ""
     if access.far_minutes is not None:
-        minutes = unbroken(desk.first(Figure.MINUTES_TO_ARRIVE, access.far_minutes))
-        far.append(words("sheet.access.far_minutes", minutes=minutes))
+        shown = unbroken(desk.first(Figure.MINUTES_TO_ARRIVE, access.far_minutes))
+        minutes = words("sheet.access.far_minutes", minutes=shown)
+    line = partial(_line, desk, width_mm=line_mm)
     texts = {
-        "road": access.road,
-        "far_access": words("sheet.separator").join(far),
+        "road": line(access.road),
+        "far_access": line(access.far_access, minutes),
         "call": who_comes_text(desk, short=short),
-        "permission": access.permission,
+        "permission": line(access.permission),
         "dam": dam_text(desk, access.dam) if access.dam else None,
-        "radio": access.radio or desk.plan.agency.radio,
-        "medical": access.medical,
+        "radio": line(access.radio or desk.plan.agency.radio),
+        "medical": line(access.medical),
     }
     return tuple((key, text) for key, text in texts.items() if text)
 
@@ -111,14 +135,20 @@ def _lay_bank(desk: Desk, bank: BankPlace, box: Box) -> list[Item]:
 
 
 def _lay_rows(desk: Desk, box: Box) -> list[Item]:
-    """The rows; where they do not fit, without what each who is called adds: the briefing has that too."""
-    try:
-        return _rows(desk, box, short=False)
-    except BlockOverrun:
-        return _rows(desk, box, short=True)
+    """The rows; where they do not fit, without what each who is called adds, then in one line each.
+
+    The briefing has all of it.
+    """
+    line_mm = box.width_mm - _LABEL_MM - _LABEL_GAP_MM
+    for short, width_mm in ((False, None), (True, None)):
+        try:
+            return _rows(desk, box, short=short, line_mm=width_mm)
+        except BlockOverrun:
+            continue
+    return _rows(desk, box, short=True, line_mm=line_mm)
 
 
-def _rows(desk: Desk, box: Box, *, short: bool) -> list[Item]:
+def _rows(desk: Desk, box: Box, *, short: bool, line_mm: float | None) -> list[Item]:
     drop = desk.template.block.access.drop
     label, body = desk.styles["label"], desk.styles["note"]
     rows = tuple(
@@ -126,7 +156,7 @@ def _rows(desk: Desk, box: Box, *, short: bool) -> list[Item]:
             cells=(Cell(text=desk.words(f"sheet.access.{key}"), style=label), text),
             drop=drop_rank((key,), drop),
         )
-        for key, text in access_rows(desk, short=short)
+        for key, text in access_rows(desk, short=short, line_mm=line_mm)
     )
     if not rows:
         return []
@@ -136,7 +166,7 @@ def _rows(desk: Desk, box: Box, *, short: bool) -> list[Item]:
         rows=rows,
         more=desk.words("sheet.more", count="{count}"),
         more_style=label,
-        gap_mm=0.5,
+        gap_mm=_LABEL_GAP_MM,
         pad_mm=0.04,
         rule=None,
     )

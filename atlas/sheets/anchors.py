@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from atlas.faults import BlockOverrun
 from atlas.paper import Align, Cell, Column, Item, Row, Span, Symbol, Table
 from atlas.plan.rig_results import AnchorPlan
 from atlas.plan.track_results import TrackLineRig
@@ -17,7 +19,9 @@ BLOCK = "anchors"
 _HEADS = ("tag", "use", "kind", "height", "load", "asked", "held")
 _WIDTHS_MM = (9.2, 17.3, None, 17.2, 12.0, 12.0, 14.8)
 _FIRST_FIGURE = 3
-_HEIGHT = 3
+_KIND, _HEIGHT = 2, 3
+_SIGN_MM = 3.5
+"""A sign before a tag, and what is between."""
 _FILLED = {
     "track": Symbol.TRIANGLE_FILLED,
     "ferry": Symbol.SQUARE_FILLED,
@@ -105,7 +109,15 @@ def anchor_cells(desk: Desk, anchor: AnchorPlan) -> tuple[str, ...]:
     )
 
 
-def out_texts(desk: Desk) -> tuple[tuple[str, str], ...]:
+def _out_text(desk: Desk, anchor: AnchorPlan, *, tag_alone: bool) -> str:
+    """An anchor that is out."""
+    if tag_alone:
+        return anchor.tag
+    bank, kind = desk.words(f"sheet.bank.{anchor.bank}"), kind_text(desk, anchor)
+    return desk.words("sheet.anchors.out", tag=anchor.tag, bank=bank, kind=kind).rstrip()
+
+
+def out_texts(desk: Desk, *, tags_alone: bool = False) -> tuple[tuple[str, str], ...]:
     """Why anchors are out, and which: not to be used first, then those under water."""
     words = desk.words
     out = [anchor for anchor in desk.plan.chosen.anchors if is_out(anchor)]
@@ -117,13 +129,7 @@ def out_texts(desk: Desk) -> tuple[tuple[str, str], ...]:
         (
             words(f"sheet.anchors.{reason}"),
             words("sheet.anchors.out_gap").join(
-                words(
-                    "sheet.anchors.out",
-                    tag=anchor.tag,
-                    bank=words(f"sheet.bank.{anchor.bank}"),
-                    kind=kind_text(desk, anchor),
-                ).rstrip()
-                for anchor in anchors
+                _out_text(desk, anchor, tag_alone=tags_alone) for anchor in anchors
             ),
         )
         for reason, anchors in groups
@@ -131,7 +137,7 @@ def out_texts(desk: Desk) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _row(desk: Desk, anchor: AnchorPlan) -> Row:
+def _row(desk: Desk, anchor: AnchorPlan, *, kinds: bool) -> Row:
     strong = desk.styles["table_strong"]
     tag, *rest = anchor_cells(desk, anchor)
     cells: list[str | Cell] = [Cell(text=tag, style=strong, symbol=anchor_symbol(anchor)), *rest]
@@ -140,55 +146,96 @@ def _row(desk: Desk, anchor: AnchorPlan) -> Row:
     cells[_HEIGHT] = Cell(text=(height, Span(f"  {least}", desk.styles["table"])) if least else (height,))
     if anchor.why:
         cells[-2:] = [Cell(text=text, style=strong) for text in rest[-2:]]
+    if not kinds:
+        del cells[_KIND]
     spare = anchor.load_n is None
     return Row(
         cells=tuple(cells), drop=drop_rank(("spare",), desk.template.block.anchors.drop) if spare else None
     )
 
 
-def _out_row(desk: Desk, reason: str, anchors: str) -> Row:
+def _out_row(desk: Desk, groups: Sequence[tuple[str, str]]) -> Row:
+    """Reasons and the anchors that are out for each, one after the other."""
     strong, plain = desk.styles["table_strong"], desk.styles["table"]
-    spans = (Span(f"{reason}  ", strong), Span(anchors, plain))
-    return Row(cells=(Cell(text=spans, symbol=Symbol.CROSSED_CIRCLE, wraps=True),))
+    spans = [
+        span
+        for reason, anchors in groups
+        for span in (Span(f"{reason}  ", strong), Span(f"{anchors}  ", plain))
+    ]
+    spans[-1] = Span(groups[-1][1], plain)
+    return Row(cells=(Cell(text=tuple(spans), symbol=Symbol.CROSSED_CIRCLE, wraps=True),))
 
 
-def _notes(desk: Desk, anchors: Sequence[AnchorPlan]) -> str:
+def _notes(desk: Desk, anchors: Sequence[AnchorPlan], left_out: int = 0) -> str:
     words = desk.words
-    notes = [words("sheet.anchors.note")]
+    notes = [words("sheet.more", count=left_out) if left_out else words("sheet.anchors.note")]
     if any(anchor.rating_assumed for anchor in anchors):
         notes.append(words("sheet.anchors.assumed_note"))
     return words("sheet.separator").join(notes)
 
 
-def lay_anchors(desk: Desk) -> list[Item]:
-    """The block of anchors."""
-    box = desk.box(desk.template.block.anchors)
-    words = desk.words
-    anchors = [anchor for anchor in desk.plan.chosen.anchors if not is_out(anchor)]
-    items, room = titled(desk, box, words("sheet.anchors.title"), block=BLOCK, note=_notes(desk, anchors))
-    style, head = desk.styles["table"], desk.styles["column"]
-    least = any(least_height_text(desk, anchor) for anchor in anchors)
-    heads = [f"{name}_least" if name == "height" and least else name for name in _HEADS]
-    columns = tuple(
+def _columns(desk: Desk, anchors: Sequence[AnchorPlan], *, kinds: bool) -> tuple[Column, ...]:
+    """The tag's as wide as the longest; without kinds the uses take their room."""
+    style, strong = desk.styles["table"], desk.styles["table_strong"]
+    tag_mm = max((desk.fonts.width_mm(anchor.tag, strong) for anchor in anchors), default=0.0)
+    widths: list[float | None] = [max(_WIDTHS_MM[0] or 0.0, tag_mm + _SIGN_MM), *_WIDTHS_MM[1:]]
+    columns = [
         Column(
             style=style,
             width_mm=width_mm,
             align=Align.LEFT if number < _FIRST_FIGURE else Align.RIGHT,
             wraps=0 < number < _FIRST_FIGURE,
         )
-        for number, width_mm in enumerate(_WIDTHS_MM)
-    )
-    rows = [_row(desk, anchor) for anchor in anchors]
-    rows += [_out_row(desk, reason, tags) for reason, tags in out_texts(desk)]
-    table = Table(
+        for number, width_mm in enumerate(widths)
+    ]
+    if not kinds:
+        columns[_KIND - 1 : _KIND + 1] = [Column(style=style, wraps=True)]
+    return tuple(columns)
+
+
+def _table(desk: Desk, anchors: Sequence[AnchorPlan], out: Sequence[Row], *, kinds: bool) -> Table:
+    words, head = desk.words, desk.styles["column"]
+    least = any(least_height_text(desk, anchor) for anchor in anchors)
+    heads = [f"{name}_least" if name == "height" and least else name for name in _HEADS]
+    if not kinds:
+        del heads[_KIND]
+    return Table(
         block=BLOCK,
-        columns=columns,
-        rows=tuple(rows),
+        columns=_columns(desk, anchors, kinds=kinds),
+        rows=(*(_row(desk, anchor, kinds=kinds) for anchor in anchors), *out),
         head=Row(cells=tuple(Cell(text=words(f"sheet.anchors.{name}"), style=head) for name in heads)),
         more=words("sheet.more", count="{count}"),
         more_style=head,
         gap_mm=0.6,
-        pad_mm=row_pad_mm(desk, room, rows=len(rows) + 1),
         rule=desk.strokes["hairline"],
     )
+
+
+def _lay_whole(desk: Desk, anchors: Sequence[AnchorPlan]) -> list[Item]:
+    """Every column, a row for each reason why anchors are out; spare anchors as far as there is room."""
+    box, title = desk.box(desk.template.block.anchors), desk.words("sheet.anchors.title")
+    items, room = titled(desk, box, title, block=BLOCK, note=_notes(desk, anchors))
+    table = _table(desk, anchors, [_out_row(desk, [group]) for group in out_texts(desk)], kinds=True)
+    pad_mm = row_pad_mm(desk, room, rows=len(table.rows) + 1)
+    return [*items, *lay_rows(desk, replace(table, pad_mm=pad_mm), room)]
+
+
+def _lay_close(desk: Desk, anchors: Sequence[AnchorPlan]) -> list[Item]:
+    """The anchors in use alone, without what they are, and one row of tags that are out."""
+    box, title = desk.box(desk.template.block.anchors), desk.words("sheet.anchors.title")
+    used = [anchor for anchor in anchors if anchor.load_n is not None]
+    notes = _notes(desk, used, len(anchors) - len(used))
+    items, room = titled(desk, box, title, block=BLOCK, note=notes)
+    groups = out_texts(desk, tags_alone=True)
+    out = [_out_row(desk, groups)] if groups else []
+    table = replace(_table(desk, used, out, kinds=False), pad_mm=0.0)
     return [*items, *lay_rows(desk, table, room)]
+
+
+def lay_anchors(desk: Desk) -> list[Item]:
+    """The block of anchors; where their rows are too high for it, told more closely."""
+    anchors = [anchor for anchor in desk.plan.chosen.anchors if not is_out(anchor)]
+    try:
+        return _lay_whole(desk, anchors)
+    except BlockOverrun:
+        return _lay_close(desk, anchors)

@@ -20,9 +20,10 @@ from atlas.paper import (
     lay_table,
     lines_height_mm,
     place_lines,
+    spans_width_mm,
     wrap_spans,
 )
-from atlas.paper.measure import require_spans
+from atlas.paper.measure import SLACK_MM, require_spans
 from atlas.plan.rig_results import GearNeed
 from atlas.sheets.desk import Desk
 from atlas.sheets.dropping import drop_order, drop_rank
@@ -30,8 +31,10 @@ from atlas.sheets.pieces import rule, titled
 from atlas.units import Figure, UnitSystem, printed
 
 BLOCK = "gear"
-_COLUMN_GAP_MM = 3.0
-_COUNT_MM, _SHORT_MM = 7.6, 10.4
+_COLUMN_GAP_MM, _GAP_MM = 3.0, 0.5
+_COUNT_MM = 7.6
+_BOX_MM = 4.2
+"""A tick box before a count."""
 _PAD_LEAST_MM, _PAD_MOST_MM = 0.05, 0.25
 _CREW_GAP_MM = 0.8
 
@@ -61,37 +64,32 @@ def crew_text(desk: Desk) -> str:
     return words("sheet.separator").join(items)
 
 
-def _row(desk: Desk, need: GearNeed) -> Row:
+def _row(desk: Desk, need: GearNeed, name_mm: float) -> Row:
+    """A row; the name and its rating on one line of that width, on two where they are wider."""
     count, name, rating, short = gear_cells(desk, need)
     strong, unit = desk.styles["note_strong"], desk.styles["label"]
     spans = (Span(name, desk.styles["note"]), *((Span(f"  {rating}", unit),) if rating else ()))
     return Row(
         cells=(
             Cell(text=count, style=strong, symbol=Symbol.TICK_BOX),
-            Cell(text=spans),
+            Cell(text=spans, wraps=spans_width_mm(spans, desk.fonts) > name_mm),
             Cell(text=short, style=strong, align=Align.RIGHT),
         )
     )
 
 
 def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
-    """What is printed and how many rows were left out; what is short drops last.
+    """What is printed and how many rows were left out.
 
-    Raises
-    ------
-    BlockOverrun
-        More rows than there is room for after all that may drop were dropped.
+    In the template's order, then what it does not name, the last first; what is short drops after all that.
     """
     gear = desk.plan.chosen.gear
     drop = desk.template.block.gear.drop
     ranks = [drop_rank((need.item,), drop) for need in gear]
-    order = sorted(drop_order(ranks), key=lambda number: gear[number].short > 0)
+    named_last = drop_order([len(drop) if rank is None else rank for rank in ranks])
+    order = sorted(named_last, key=lambda number: gear[number].short > 0)
     excess = len(gear) - room_for
-    dropped = 0 if excess <= 0 else excess + 1  # one row tells of the rest
-    if dropped > len(order):
-        raise BlockOverrun(
-            BLOCK, _row_mm(desk) * (dropped - len(order)) / 2, f"{len(gear)} rows, {len(order)} may drop"
-        )
+    dropped = 0 if excess <= 0 else min(len(gear), excess + 1)  # one row tells of the rest
     gone = set(order[:dropped])
     return [need for number, need in enumerate(gear) if number not in gone], dropped
 
@@ -134,42 +132,70 @@ def _lay_crew(desk: Desk, room: Box) -> LaidOut:
     return LaidOut(items=(line, *texts), height_mm=height_mm)
 
 
-def _lay_column(desk: Desk, rows: Sequence[Row], box: Box) -> list[Item]:
+def _side_mm(desk: Desk, gear: Sequence[GearNeed]) -> tuple[float, float]:
+    """Widths of the counts and of what is short, as wide as what stands there."""
+    cells = [gear_cells(desk, need) for need in gear]
+    counts, shorts = (
+        [desk.width_mm(cell[number], "note_strong") + SLACK_MM for cell in cells] for number in (0, 3)
+    )
+    return max([_COUNT_MM, *(width_mm + _BOX_MM for width_mm in counts)]), max([0.0, *shorts])
+
+
+def _lay_column(desk: Desk, rows: Sequence[Row], box: Box, sides_mm: tuple[float, float]) -> list[Item]:
     style = desk.styles["note"]
+    count_mm, short_mm = sides_mm
     table = Table(
         block=BLOCK,
         columns=(
-            Column(style=style, width_mm=_COUNT_MM),
+            Column(style=style, width_mm=count_mm),
             Column(style=style),
-            Column(style=style, width_mm=_SHORT_MM, align=Align.RIGHT),
+            Column(style=style, width_mm=short_mm, align=Align.RIGHT),
         ),
         rows=tuple(rows),
-        gap_mm=0.5,
+        gap_mm=_GAP_MM,
         pad_mm=_pad_mm(desk, box, len(rows)),
         rule=None,
     )
     return list(lay_table(table, box, desk.fonts).items)
 
 
-def lay_gear(desk: Desk) -> list[Item]:
-    """The block of gear, down one column and then the next, and the crew under it."""
-    shape = desk.template.block.gear
-    words = desk.words
-    items, room = titled(
-        desk, desk.box(shape), words("sheet.gear.title"), block=BLOCK, note=words("sheet.gear.note")
-    )
-    crew = _lay_crew(desk, room)
-    items += crew.items
-    room = replace(room, height_mm=room.height_mm - crew.height_mm - _CREW_GAP_MM)
-    depth = int(room.height_mm / _row_mm(desk) + 1e-6)
-    gear, dropped = kept_gear(desk, depth * shape.columns)
-    rows = [_row(desk, need) for need in gear]
+def _lay_kept(desk: Desk, room: Box, depth: int) -> list[Item]:
+    """As many rows as `depth` lets stand in each column.
+
+    Raises
+    ------
+    BlockOverrun
+        Names of two lines made them higher than the room.
+    """
+    columns = desk.template.block.gear.columns
+    gear, dropped = kept_gear(desk, depth * columns)
+    width_mm = (room.width_mm - _COLUMN_GAP_MM * (columns - 1)) / columns
+    sides_mm = _side_mm(desk, gear)
+    rows = [_row(desk, need, width_mm - sum(sides_mm) - 2 * _GAP_MM) for need in gear]
     if dropped:
         rows.append(_more_row(desk, dropped, gear))
-    width_mm = (room.width_mm - _COLUMN_GAP_MM * (shape.columns - 1)) / shape.columns
-    share = -(-len(rows) // shape.columns)
+    share = -(-len(rows) // columns)
+    items: list[Item] = []
     for number in range(-(-len(rows) // share) if rows else 0):
         left_mm = room.left_mm + number * (width_mm + _COLUMN_GAP_MM)
         column = replace(room, left_mm=left_mm, width_mm=width_mm)
-        items += _lay_column(desk, rows[number * share : (number + 1) * share], column)
+        own = rows[number * share : (number + 1) * share]
+        items += _lay_column(desk, own, column, sides_mm)
     return items
+
+
+def lay_gear(desk: Desk) -> list[Item]:
+    """The block of gear, down one column and then the next, and the crew under it."""
+    items, room = titled(
+        desk, desk.box(desk.template.block.gear), desk.words("sheet.gear.title"),
+        block=BLOCK, note=desk.words("sheet.gear.note"),
+    )  # fmt: skip
+    crew = _lay_crew(desk, room)
+    items += crew.items
+    room = replace(room, height_mm=room.height_mm - crew.height_mm - _CREW_GAP_MM)
+    for depth in range(int(room.height_mm / _row_mm(desk) + 1e-6), 1, -1):
+        try:
+            return [*items, *_lay_kept(desk, room, depth)]
+        except BlockOverrun:
+            continue  # a name of two lines: one row fewer
+    return [*items, *_lay_kept(desk, room, 1)]

@@ -102,16 +102,16 @@ def _first_due(desk: Desk, box: Box) -> list[Item]:
 
 
 def _lay_name(desk: Desk, room: Box) -> list[Item]:
-    """Name over river and reach; a long name in the smaller of its two styles.
+    """Name over river and reach; a long name in the smaller of its styles.
 
     Raises
     ------
     BlockOverrun
-        Both together are higher than the block in either style.
+        Both together are higher than the block in any style.
     """
     name = desk.plan.site.access.name
     meta = meta_spans(desk)
-    for style in ("name", "name_long"):
+    for style in ("name", "name_long", "meta_strong"):
         title = (Span(name, desk.styles[style]),)
         require_spans((*title, *meta), desk.fonts, BLOCK)
         upper = wrap_spans(title, room.width_mm, desk.fonts)

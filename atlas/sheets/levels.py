@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from atlas.paper import Align, Cell, Column, Item, Row, Table
+from atlas.paper.measure import SLACK_MM
 from atlas.plan.rig_results import CaseResult, StageResult
 from atlas.plan.track_results import TrackCase, TrackLineRig
 from atlas.sheets.desk import Desk
@@ -24,6 +25,7 @@ _STAGE_ASSUMED = (
     "planning_stage_unknown",
 )
 _WIDTHS_MM = (14.5, 12.5, 7.5, 11.5, 10.0, None)
+_CLEAR = 4
 
 
 def case_of(stage: StageResult[CaseResult], name: str) -> CaseResult | None:
@@ -143,6 +145,14 @@ def stop_text(desk: Desk) -> str:
     return desk.words("sheet.levels.stop", rise=rise, minutes=minutes)
 
 
+def _widths_mm(desk: Desk) -> tuple[float | None, ...]:
+    """Of the columns; the clearance's grows with it, at the verdict's cost."""
+    widths = list(_WIDTHS_MM)
+    clear = [desk.width_mm(_hung_text(desk, stage), "table_strong") for stage in desk.plan.chosen.stages]
+    widths[_CLEAR] = max([_WIDTHS_MM[_CLEAR] or 0.0, *(width_mm + SLACK_MM for width_mm in clear)])
+    return tuple(widths)
+
+
 def lay_levels(desk: Desk) -> list[Item]:
     """The block of levels."""
     box = desk.box(desk.template.block.levels)
@@ -157,7 +167,9 @@ def lay_levels(desk: Desk) -> list[Item]:
         ),
     )
     style, head = desk.styles["table"], desk.styles["column"]
-    columns = tuple(Column(style=style, width_mm=width_mm, align=Align.RIGHT) for width_mm in _WIDTHS_MM)
+    columns = tuple(
+        Column(style=style, width_mm=width_mm, align=Align.RIGHT) for width_mm in _widths_mm(desk)
+    )
     stages = desk.plan.chosen.stages
     ranks = level_ranks(stages, desk.template.block.levels.drop)
     rows = [_row(desk, stage, rank) for stage, rank in zip(stages, ranks, strict=True)]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import shapely
 
 from atlas.paper import Align, Point, Text
+from atlas.plan.rig_results import AnchorPlan
 from atlas.records import Bank, NearBank
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit
@@ -43,15 +44,18 @@ def _needed(desk: Desk, line: str) -> str:
     return "" if needed_m is None else desk.first(Figure.NEEDED_LENGTH, needed_m)
 
 
-def line_labels(desk: Desk, view: View, rig: RigInPlan) -> list[MapLabel]:
-    """Each line's tag and the length needed, somewhere along it; of the up-down line along its first part."""
+def line_labels(desk: Desk, view: View, rig: RigInPlan, *, lengths: bool = True) -> list[MapLabel]:
+    """Each line's tag and the length needed, somewhere along it; of the up-down line along its first part.
+
+    `lengths`: False leaves them to the list of lines.
+    """
     labels = []
     for name, _, path in rig.lines:
         if name == "empty":
             continue
         on_page = shapely.LineString(view.line(path[:2] if name == "up-down" else path))
         points = [on_page.interpolate(share, normalized=True) for share in _ALONG]
-        needed = _needed(desk, name)
+        needed = _needed(desk, name) if lengths else ""
         labels.append(
             MapLabel(
                 key=name,
@@ -64,10 +68,24 @@ def line_labels(desk: Desk, view: View, rig: RigInPlan) -> list[MapLabel]:
     return labels
 
 
-def anchor_labels(desk: Desk, view: View, *, sparse: bool) -> list[MapLabel]:
-    """Each anchor's tag, and that it is not to be used; `sparse` leaves that to sign and table."""
+def shown_anchors(desk: Desk, view: View) -> list[AnchorPlan]:
+    """Anchors that the plan shows whole: of those without a line some may stand too far off."""
+    return [
+        anchor
+        for anchor in desk.plan.chosen.anchors
+        if view.window.buffer(-ANCHOR_MM / 2).contains(shapely.Point(view.at(anchor.at)))
+    ]
+
+
+def anchor_labels(desk: Desk, view: View, *, sparse: bool, used_alone: bool = False) -> list[MapLabel]:
+    """Each anchor's tag, and that it is not to be used; `sparse` leaves that to sign and table.
+
+    `used_alone`: of the anchors with a line on them.
+    """
     labels = []
-    for anchor in desk.plan.chosen.anchors:
+    for anchor in shown_anchors(desk, view):
+        if used_alone and anchor.load_n is None:
+            continue
         runs = [(anchor.tag, "map_strong")]
         if anchor.do_not_use and not sparse:
             runs.append((desk.words("sheet.anchors.do_not_use"), "map_label"))

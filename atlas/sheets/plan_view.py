@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import Enum
 from math import atan2, degrees
 
 import shapely
@@ -25,6 +26,7 @@ from atlas.sheets.plan_labels import (
     danger_labels,
     line_labels,
     post_labels,
+    shown_anchors,
     work_area_labels,
 )
 from atlas.sheets.plan_rig import RigInPlan, boat_alone, boat_outline, lay_rig, rig_in_plan, rig_points
@@ -63,6 +65,16 @@ _CARRIAGE_INK_MM = 1.6
 _DANGER_INK_MM = 0.4
 _BANK_INK_MM = 0.1
 _OUTLINE_INK_MM = 0.15
+
+
+class Crowd(Enum):
+    """How much of what the drawing itself and the lists tell the labels leave out."""
+
+    NONE = 0
+    SOME = 1
+    """Posts, and the names of flow and work area."""
+    GREAT = 2
+    """What dangers are, the lengths of lines, and anchors without a line, too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +126,7 @@ def rig_ink(desk: Desk, view: View, rig: RigInPlan) -> list[shapely.Geometry]:
 
 def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
     """Signs of anchors and posts."""
-    anchors = [view.at(anchor.at) for anchor in desk.plan.chosen.anchors]
+    anchors = [view.at(anchor.at) for anchor in shown_anchors(desk, view)]
     posts = [view.at(post.at) for post in desk.plan.posts if view.shows(post.at)]
     reach_mm = [ANCHOR_MM / 2] * len(anchors) + [POST_MM] * len(posts)
     return grown(shapely.points([*anchors, *posts]).tolist(), reach_mm)
@@ -157,15 +169,16 @@ def _flow_label(desk: Desk, scene: Scene) -> list[MapLabel]:
     return [MapLabel("flow", (((x1 + x2) / 2, (y1 + y2) / 2),), runs, mark_mm=_LABEL_INSET_MM)]
 
 
-def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
-    """Every label; `sparse` leaves out what the drawing itself and the list of posts tell."""
+def _lay_labels(desk: Desk, scene: Scene, crowd: Crowd) -> list[Item]:
+    """Every label that the crowd leaves room for."""
     view, river = scene.view, scene.whole_river
     labels = [
-        *anchor_labels(desk, view, sparse=sparse),
-        *line_labels(desk, view, scene.rig),
-        *danger_labels(desk, view),
+        *anchor_labels(desk, view, sparse=crowd is not Crowd.NONE, used_alone=crowd is Crowd.GREAT),
+        *line_labels(desk, view, scene.rig, lengths=crowd is not Crowd.GREAT),
     ]
-    if not sparse:
+    if crowd is not Crowd.GREAT:
+        labels += danger_labels(desk, view)
+    if crowd is Crowd.NONE:
         labels += [*post_labels(desk, view), *work_area_labels(desk, view), *_flow_label(desk, scene)]
     obstacles = [
         *scene.ink,
@@ -181,11 +194,11 @@ def _lay_labels(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
     return [*(text for text, _ in names), *items]
 
 
-def _lay_scene(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
+def _lay_scene(desk: Desk, scene: Scene, crowd: Crowd) -> list[Item]:
     """Everything but the labels, from what lies lowest to what lies on top."""
     plan, view = desk.plan, scene.view
     x, y = view.turned(flow_direction(plan.frame))
-    posts = () if sparse else plan.posts
+    posts = plan.posts if crowd is Crowd.NONE else ()
     return [
         *lay_no_go(desk, scene.no_go),
         *lay_water(desk, scene.river),
@@ -194,7 +207,7 @@ def _lay_scene(desk: Desk, scene: Scene, *, sparse: bool) -> list[Item]:
         *lay_arrows(desk, scene.arrows, degrees(atan2(x, -y))),
         *(item for danger in plan.frame.dangers for item in lay_danger(desk, view, danger)),
         *lay_rig(desk, view, scene.rig),
-        *(item for anchor in plan.chosen.anchors for item in lay_anchor(view, anchor)),
+        *(item for anchor in shown_anchors(desk, view) for item in lay_anchor(view, anchor)),
         *(item for post in posts for item in lay_post(desk, view, post)),
         *lay_corners(desk, scene.corners),
         *lay_ticks(desk, scene.ticks),
@@ -207,6 +220,7 @@ def plan_view(desk: Desk, frame: Box, margin: float = 1.0) -> View:
     rule, plan = desk.template.block.plan, desk.plan
     surroundings: list[Point] = [anchor_point(danger.shape) for danger in plan.frame.dangers]
     surroundings += [post.at for post in plan.posts]
+    surroundings += [anchor.at for anchor in plan.chosen.anchors]
     return fit_view(
         plan.frame,
         points_of_rig(plan.frame, plan.chosen),
@@ -231,10 +245,10 @@ def _fitted(desk: Desk, room: Box, margin: float) -> tuple[View, str]:
     return view, beyond
 
 
-def _lay_in(desk: Desk, room: Box, margin: float, *, sparse: bool) -> tuple[list[Item], View]:
+def _lay_in(desk: Desk, room: Box, margin: float, crowd: Crowd) -> tuple[list[Item], View]:
     view, beyond = _fitted(desk, room, margin)
     scene = plan_scene(desk, view)
-    items = [*_lay_scene(desk, scene, sparse=sparse), *_lay_labels(desk, scene, sparse=sparse)]
+    items = [*_lay_scene(desk, scene, crowd), *_lay_labels(desk, scene, crowd)]
     if beyond:
         under = room.below(view.frame.height_mm + _UNDER_GAP_MM)
         items += lay_text(beyond, desk.styles["small"], under, desk.fonts, block=BLOCK)
@@ -245,7 +259,8 @@ def lay_plan(desk: Desk) -> tuple[list[Item], View]:
     """The block of the plan view, and the view, whose scale across the section shares.
 
     Where labels find no room, the drawing is made smaller to give them some; then posts and the names
-    of flow and work area are left out, and "do not use" is left to the sign and the table.
+    of flow and work area are left out, and "do not use" is left to the sign and the table; at last what the
+    dangers are is left to their signs and the cautions, and the lengths to the list of lines.
 
     Raises
     ------
@@ -259,12 +274,12 @@ def lay_plan(desk: Desk) -> tuple[list[Item], View]:
         notes.insert(0, words("sheet.plan.no_go_note"))
     note = words("sheet.separator").join(notes)
     items, room = titled(desk, box, words("sheet.plan.title"), block=BLOCK, note=note)
-    *earlier, last = ((margin, sparse) for sparse in (False, True) for margin in _MARGINS)
-    for margin, sparse in earlier:
+    *earlier, last = ((margin, crowd) for crowd in Crowd for margin in _MARGINS)
+    for margin, crowd in earlier:
         try:
-            drawing, view = _lay_in(desk, room, margin, sparse=sparse)
+            drawing, view = _lay_in(desk, room, margin, crowd)
         except BlockOverrun:
             continue
         return [*items, *drawing], view
-    drawing, view = _lay_in(desk, room, last[0], sparse=last[1])
+    drawing, view = _lay_in(desk, room, *last)
     return [*items, *drawing], view

@@ -26,7 +26,8 @@ def _depth_row(desk: Desk, rig: TetherRig) -> TrackRow:
         return TrackRow(label, words("sheet.tether.no_depth"))
     needed = desk.first(Figure.STATION_DEPTH, depths.needed_m)
     figure = words("sheet.tether.depth_value", near=near, far=far)
-    return TrackRow(label, figure, words("sheet.tether.depth_note", needed=needed))
+    note, short = (words(f"sheet.tether.{key}", needed=needed) for key in ("depth_note", "depth_note_short"))
+    return TrackRow(label, figure, note, short=(short,))
 
 
 def station_name(desk: Desk, station: TetherStation) -> str:

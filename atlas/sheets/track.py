@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from atlas.paper import Box, Item
+from atlas.paper import Box, Item, Span, spans_width_mm
 from atlas.plan.rig_results import RigPlan
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.figures import number_and_unit, range_of
-from atlas.sheets.pieces import lay_runs, titled
+from atlas.sheets.pieces import lay_runs, spans_of, titled
 from atlas.units import Figure, Shown, printed_window
 
 BLOCK = "track"
@@ -24,6 +24,8 @@ class TrackRow:
     label: str
     figure: str
     note: str = ""
+    short: tuple[str, ...] = ()
+    """What stands for the note where it finds no room, the fullest first."""
 
 
 def window_shown(desk: Desk, rig: TrackLineRig) -> Shown | None:
@@ -85,16 +87,18 @@ def _pulse_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
     if pulse is None:
         return []
     label = words("sheet.track.pulse")
-    from_s, to_s, note = pulse.from_s, pulse.to_s, words("sheet.track.pulse_note")
+    from_s, to_s = pulse.from_s, pulse.to_s
+    notes = [words("sheet.track.pulse_note")]
     if from_s is None or to_s is None:
-        (from_s, to_s), note = pulse.dry_s, words("sheet.track.pulse_note_dry")
+        from_s, to_s = pulse.dry_s
+        notes = [words(f"sheet.track.{key}") for key in ("pulse_note_dry", "pulse_note_dry_short")]
     ends = desk.show(Figure.PULSE_FROM, from_s), desk.show(Figure.PULSE_TO, to_s)
     figure = words(
         "sheet.track.pulse_value",
         count=desk.first(Figure.COUNT, pulse.returns),
         range=range_of(words, *ends).first,
     )
-    return [TrackRow(label, figure, note)]
+    return [TrackRow(label, figure, notes[0], short=tuple(notes[1:]))]
 
 
 def _over_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
@@ -130,9 +134,13 @@ def _boat_rows(desk: Desk, rig: TrackLineRig) -> list[TrackRow]:
         return []
     words = desk.words
     distance = desk.first(Figure.CLOSEST_BOAT, rig.closest_boat_m)
-    notes = [note for note in (words("sheet.track.boat_note"), _slack_text(desk, rig)) if note]
+    slack = _slack_text(desk, rig)
+    note, short = (
+        words("sheet.separator").join(filter(None, (words(f"sheet.track.{key}"), slack)))
+        for key in ("boat_note", "boat_note_short")
+    )
     figure = words("sheet.track.boat_value", distance=distance)
-    return [TrackRow(words("sheet.track.boat"), figure, words("sheet.separator").join(notes))]
+    return [TrackRow(words("sheet.track.boat"), figure, note, short=(short, *filter(None, (slack,))))]
 
 
 def capture_text(desk: Desk, rig: TrackLineRig) -> str:
@@ -186,6 +194,18 @@ def track_rows(desk: Desk, rig: TrackLineRig) -> tuple[TrackRow, ...]:
     )
 
 
+def _fitting_note(desk: Desk, row: TrackRow, width_mm: float) -> str:
+    """The fullest note that stands beside the figure: its last pieces go first."""
+    gap = desk.words("sheet.separator")
+    pieces = row.note.split(gap)
+    notes = (row.note, *row.short, *(gap.join(pieces[:count]) for count in range(len(pieces) - 1, 0, -1)))
+    for note in notes:
+        runs = [(row.figure, "figure"), (note, "body")]
+        if spans_width_mm(spans_of(desk, runs) or (Span("", desk.styles["body"]),), desk.fonts) <= width_mm:
+            return note
+    return notes[-1]
+
+
 def lay_rows(desk: Desk, title: str, rows: Sequence[TrackRow]) -> list[Item]:
     """The block of the rig: its rows share the height between them."""
     box = desk.box(desk.template.block.track)
@@ -204,8 +224,10 @@ def lay_rows(desk: Desk, title: str, rows: Sequence[TrackRow]) -> list[Item]:
         items += lay_runs(
             desk, [(row.label, "label")], x_mm=place.left_mm, y_mm=base_mm, width_mm=_LABEL_MM, block=BLOCK
         )
+        width_mm = place.width_mm - _LABEL_MM
+        note = _fitting_note(desk, row, width_mm)
         items += lay_runs(
-            desk, [(row.figure, "figure"), (row.note, "body")], x_mm=place.left_mm + _LABEL_MM, y_mm=base_mm,
-            width_mm=place.width_mm - _LABEL_MM, block=BLOCK,
+            desk, [(row.figure, "figure"), (note, "body")], x_mm=place.left_mm + _LABEL_MM, y_mm=base_mm,
+            width_mm=width_mm, block=BLOCK,
         )  # fmt: skip
     return items

@@ -83,7 +83,7 @@ def _far_lost(answers: TrackAnswers, system: UnitSystem) -> Section:
 def _slack(answers: TrackAnswers, policy: Policy, system: UnitSystem) -> Section:
     masses = policy.values.boat
     rows = tuple(
-        (one.case, "any", "")
+        (one.case, "no limit within its length", "")
         if one.slack_m is None
         else figure(one.case, Figure.SLACK_BUDGET, one.slack_m, 2, "m", system)
         for one in answers.slack

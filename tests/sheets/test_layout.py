@@ -118,12 +118,15 @@ def test_name_longer_than_its_block_is_an_overrun(hand_made, letter, words):
         layout(plan, letter, words)
 
 
-def test_road_longer_than_its_block_is_an_overrun(hand_made, letter, words):
-    plan = hand_made.make_plan(words, access=hand_made.make_access(road="past the mill and on " * 20))
-    with pytest.raises(BlockOverrun) as caught:
-        layout(plan, letter, words)
-    assert caught.value.block == "access"
-    assert "3 of them dropped" in str(caught.value)
+@pytest.mark.parametrize("road", ["past the mill and on " * 20, "past" * 100])
+def test_road_longer_than_its_block_is_cut_and_says_where_the_rest_is(
+    hand_made, letter, words, texts_of, road
+):
+    plan = hand_made.make_plan(words, access=hand_made.make_access(road=road))
+    (cut,) = [text for text in texts_of(layout(plan, letter, words), "access") if text.startswith("past")]
+    start, mark, rest = cut.partition(" … ")
+    assert road.startswith(start)
+    assert (mark, rest) == (" … ", "(briefing)")
 
 
 def test_text_upon_text_is_never_handed_on(plans, letter, words):
