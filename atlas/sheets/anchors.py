@@ -228,8 +228,12 @@ def _lay_close(desk: Desk, anchors: Sequence[AnchorPlan]) -> list[Item]:
     items, room = titled(desk, box, title, block=BLOCK, note=notes)
     groups = out_texts(desk, tags_alone=True)
     out = [_out_row(desk, groups)] if groups else []
-    table = replace(_table(desk, used, out, kinds=False), pad_mm=0.0)
-    return [*items, *lay_rows(desk, table, room)]
+    table = _table(desk, used, out, kinds=False)
+    try:
+        pad_mm = row_pad_mm(desk, room, rows=len(table.rows) + 1)
+        return [*items, *lay_rows(desk, replace(table, pad_mm=pad_mm), room)]
+    except BlockOverrun:
+        return [*items, *lay_rows(desk, replace(table, pad_mm=0.0), room)]
 
 
 def lay_anchors(desk: Desk) -> list[Item]:

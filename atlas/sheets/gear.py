@@ -81,12 +81,13 @@ def _row(desk: Desk, need: GearNeed, name_mm: float) -> Row:
 def kept_gear(desk: Desk, room_for: int) -> tuple[list[GearNeed], int]:
     """What is printed and how many rows were left out.
 
-    In the template's order, then what it does not name, the last first; what is short drops after all that.
+    What the template's order does not name goes first, the last first: a county's own items; then what it
+    names, in its order; what is short after all that.
     """
     gear = desk.plan.chosen.gear
     drop = desk.template.block.gear.drop
     ranks = [drop_rank((need.item,), drop) for need in gear]
-    named_last = drop_order([len(drop) if rank is None else rank for rank in ranks])
+    named_last = drop_order([-1 if rank is None else rank for rank in ranks])
     order = sorted(named_last, key=lambda number: gear[number].short > 0)
     excess = len(gear) - room_for
     dropped = 0 if excess <= 0 else min(len(gear), excess + 1)  # one row tells of the rest

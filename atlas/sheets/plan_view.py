@@ -73,8 +73,13 @@ class Crowd(Enum):
     NONE = 0
     SOME = 1
     """Posts, and the names of flow and work area."""
-    GREAT = 2
-    """What dangers are, the lengths of lines, and anchors without a line, too."""
+    MUCH = 2
+    """The lengths of lines, and anchors without a line, too."""
+    GREAT = 3
+    """What dangers are, too."""
+
+
+_LINES_BARE = (Crowd.MUCH, Crowd.GREAT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,8 +178,8 @@ def _lay_labels(desk: Desk, scene: Scene, crowd: Crowd) -> list[Item]:
     """Every label that the crowd leaves room for."""
     view, river = scene.view, scene.whole_river
     labels = [
-        *anchor_labels(desk, view, sparse=crowd is not Crowd.NONE, used_alone=crowd is Crowd.GREAT),
-        *line_labels(desk, view, scene.rig, lengths=crowd is not Crowd.GREAT),
+        *anchor_labels(desk, view, sparse=crowd is not Crowd.NONE, used_alone=crowd in _LINES_BARE),
+        *line_labels(desk, view, scene.rig, lengths=crowd not in _LINES_BARE),
     ]
     if crowd is not Crowd.GREAT:
         labels += danger_labels(desk, view)
@@ -259,8 +264,8 @@ def lay_plan(desk: Desk) -> tuple[list[Item], View]:
     """The block of the plan view, and the view, whose scale across the section shares.
 
     Where labels find no room, the drawing is made smaller to give them some; then posts and the names
-    of flow and work area are left out, and "do not use" is left to the sign and the table; at last what the
-    dangers are is left to their signs and the cautions, and the lengths to the list of lines.
+    of flow and work area are left out, and "do not use" is left to the sign and the table; then lengths
+    are left to the list of lines and spare anchors to their table, at last dangers to their signs.
 
     Raises
     ------

@@ -230,6 +230,8 @@ def test_back_ups_and_pulse_are_of_one_mind_with_the_plan(told):
         assert track.pulse.dry_s[0] < track.pulse.dry_s[1]
         assert track.pulse.wet_s[0] == pytest.approx(track.pulse.dry_s[0] * sqrt(1.4), rel=0.02)
     assert [one.case for one in track.slack] == ["boat-held", "boat-swamped"]
+    up_down_m = next(line.needed_m for line in rig.lines if line.line == "up-down")
+    assert all(one.slack_m is None or 0.0 <= one.slack_m < up_down_m for one in track.slack)
 
 
 def test_dangers_come_soonest_first_and_throwers_are_counted(told):
