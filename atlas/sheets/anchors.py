@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from atlas.faults import BlockOverrun
-from atlas.paper import Align, Cell, Column, Item, Row, Span, Symbol, Table
+from atlas.paper import Align, Cell, Column, Item, Row, Span, Symbol, Table, spans_width_mm
+from atlas.paper.measure import SLACK_MM
 from atlas.plan.rig_results import AnchorPlan
 from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
@@ -141,9 +142,7 @@ def _row(desk: Desk, anchor: AnchorPlan, *, kinds: bool) -> Row:
     strong = desk.styles["table_strong"]
     tag, *rest = anchor_cells(desk, anchor)
     cells: list[str | Cell] = [Cell(text=tag, style=strong, symbol=anchor_symbol(anchor)), *rest]
-    least = least_height_text(desk, anchor)
-    height = Span(rest[_HEIGHT - 1], strong)
-    cells[_HEIGHT] = Cell(text=(height, Span(f"  {least}", desk.styles["table"])) if least else (height,))
+    cells[_HEIGHT] = Cell(text=_height_spans(desk, anchor))
     if anchor.why:
         cells[-2:] = [Cell(text=text, style=strong) for text in rest[-2:]]
     if not kinds:
@@ -174,11 +173,20 @@ def _notes(desk: Desk, anchors: Sequence[AnchorPlan], left_out: int = 0) -> str:
     return words("sheet.separator").join(notes)
 
 
+def _height_spans(desk: Desk, anchor: AnchorPlan) -> tuple[Span, ...]:
+    """Tie height, and beside it the least where there is one."""
+    height = Span(height_text(desk, anchor), desk.styles["table_strong"])
+    least = least_height_text(desk, anchor)
+    return (height, Span(f"  {least}", desk.styles["table"])) if least else (height,)
+
+
 def _columns(desk: Desk, anchors: Sequence[AnchorPlan], *, kinds: bool) -> tuple[Column, ...]:
-    """The tag's as wide as the longest; without kinds the uses take their room."""
+    """Those of tags and heights as wide as the longest; without kinds the uses take their room."""
     style, strong = desk.styles["table"], desk.styles["table_strong"]
     tag_mm = max((desk.fonts.width_mm(anchor.tag, strong) for anchor in anchors), default=0.0)
     widths: list[float | None] = [max(_WIDTHS_MM[0] or 0.0, tag_mm + _SIGN_MM), *_WIDTHS_MM[1:]]
+    heights_mm = [spans_width_mm(_height_spans(desk, anchor), desk.fonts) + SLACK_MM for anchor in anchors]
+    widths[_HEIGHT] = max([_WIDTHS_MM[_HEIGHT] or 0.0, *heights_mm])
     columns = [
         Column(
             style=style,
