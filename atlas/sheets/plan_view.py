@@ -17,7 +17,7 @@ from atlas.plan.track_results import TrackLineRig
 from atlas.sheets.desk import Desk
 from atlas.sheets.map_labels import MapLabel, grown, lay_map_labels
 from atlas.sheets.pieces import titled
-from atlas.sheets.plan_corners import Corners, choose_corners, lay_corners
+from atlas.sheets.plan_corners import Corners, as_polygon, choose_corners, lay_corners
 from atlas.sheets.plan_grid import Tick, grid_ticks, lay_ticks
 from atlas.sheets.plan_grounds import lay_no_go, lay_out_of_reach, no_go_on_page
 from atlas.sheets.plan_labels import (
@@ -137,6 +137,14 @@ def _signs(desk: Desk, view: View) -> list[shapely.Geometry]:
     return grown(shapely.points([*anchors, *posts]).tolist(), reach_mm)
 
 
+def _require_clear_scale(scene: Scene) -> None:
+    """Raise `BlockOverrun` where the scale's figures would stand upon a line, a danger or the boat."""
+    struck = shapely.intersection(as_polygon(scene.corners.scale), scene.ink)
+    over_mm = max((shape.bounds[3] - shape.bounds[1] for shape in struck if not shape.is_empty), default=0.0)
+    if over_mm > 0.0:
+        raise BlockOverrun(BLOCK, over_mm, "no room for the scale")
+
+
 def plan_scene(desk: Desk, view: View) -> Scene:
     """Water, rig, corners and flow arrows, each clear of what came before."""
     site = desk.plan.frame
@@ -250,9 +258,13 @@ def _fitted(desk: Desk, room: Box, margin: float) -> tuple[View, str]:
     return view, beyond
 
 
-def _lay_in(desk: Desk, room: Box, margin: float, crowd: Crowd) -> tuple[list[Item], View]:
+def _lay_in(
+    desk: Desk, room: Box, margin: float, crowd: Crowd, *, clear_scale: bool
+) -> tuple[list[Item], View]:
     view, beyond = _fitted(desk, room, margin)
     scene = plan_scene(desk, view)
+    if clear_scale:
+        _require_clear_scale(scene)
     items = [*_lay_scene(desk, scene, crowd), *_lay_labels(desk, scene, crowd)]
     if beyond:
         under = room.below(view.frame.height_mm + _UNDER_GAP_MM)
@@ -263,7 +275,7 @@ def _lay_in(desk: Desk, room: Box, margin: float, crowd: Crowd) -> tuple[list[It
 def lay_plan(desk: Desk) -> tuple[list[Item], View]:
     """The block of the plan view, and the view, whose scale across the section shares.
 
-    Where labels find no room, the drawing is made smaller to give them some; then posts and the names
+    Where labels or the scale find no room, the drawing is made smaller to give them some; then posts and the names
     of flow and work area are left out, and "do not use" is left to the sign and the table; then lengths
     are left to the list of lines and spare anchors to their table, at last dangers to their signs.
 
@@ -279,12 +291,15 @@ def lay_plan(desk: Desk) -> tuple[list[Item], View]:
         notes.insert(0, words("sheet.plan.no_go_note"))
     note = words("sheet.separator").join(notes)
     items, room = titled(desk, box, words("sheet.plan.title"), block=BLOCK, note=note)
-    *earlier, last = ((margin, crowd) for crowd in Crowd for margin in _MARGINS)
-    for margin, crowd in earlier:
+    tries = [(margin, Crowd.NONE, True) for margin in _MARGINS]
+    tries += [(margin, crowd, False) for crowd in Crowd for margin in _MARGINS]
+    last = tries.pop()
+    for margin, crowd, clear_scale in tries:
         try:
-            drawing, view = _lay_in(desk, room, margin, crowd)
+            drawing, view = _lay_in(desk, room, margin, crowd, clear_scale=clear_scale)
         except BlockOverrun:
             continue
         return [*items, *drawing], view
-    drawing, view = _lay_in(desk, room, *last)
+    margin, crowd, clear_scale = last
+    drawing, view = _lay_in(desk, room, margin, crowd, clear_scale=clear_scale)
     return [*items, *drawing], view
