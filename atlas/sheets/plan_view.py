@@ -275,9 +275,9 @@ def _lay_in(
 def lay_plan(desk: Desk) -> tuple[list[Item], View]:
     """The block of the plan view, and the view, whose scale across the section shares.
 
-    Where labels or the scale find no room, the drawing is made smaller to give them some; then posts and the names
-    of flow and work area are left out, and "do not use" is left to the sign and the table; then lengths
-    are left to the list of lines and spare anchors to their table, at last dangers to their signs.
+    Where labels or the scale find no room, the drawing is made smaller to give them some; then posts and
+    the names of flow and work area are left out, and "do not use" is left to the sign and the table; then
+    lengths are left to the list of lines and spare anchors to their table, at last dangers to their signs.
 
     Raises
     ------
