@@ -14,6 +14,7 @@ from atlas.paper import Cell
 from atlas.paper.flow import Piece, gap
 from atlas.paper.press import Press
 from atlas.sheets.desk import Desk
+from atlas.sheets.limit_level import is_the_planned
 from atlas.sheets.stop import is_outside
 from atlas.sheets.who_comes import minutes_text
 from atlas.units import Figure
@@ -35,7 +36,9 @@ def _site_row(press: Press, desk: Desk) -> tuple[str | Cell, ...]:
     if rig.limit is not None:
         limit = desk.first(Figure.LIMIT_SPEED, rig.limit.surface_speed_m_s)
         if rig.limit.stage_m is not None:
-            stage_text = desk.first(Figure.LIMIT_STAGE, rig.limit.stage_m)
+            level = desk.show(Figure.LIMIT_STAGE, rig.limit.stage_m)
+            above = is_the_planned(desk, level)
+            stage_text = words("brief.limit.above", stage=level.first) if above else level.first
             limit = words("sheet.separator").join((stage_text, limit))
     return (
         Cell(text=plan.site.code, style=strong),

@@ -13,6 +13,7 @@ from atlas.paper.press import Press
 from atlas.plan import CaseResult, StageResult, TrackCase, TrackLineRig
 from atlas.sheets.access import access_rows, bank_places
 from atlas.sheets.desk import Desk
+from atlas.sheets.limit_level import is_the_planned
 from atlas.sheets.lines import rope_note, tag_of
 from atlas.sheets.track import capture_text, haul_sets, haul_text, release_text, window_shown
 from atlas.units import Figure
@@ -74,7 +75,8 @@ def _limits(press: Press, desk: Desk, facts: BriefFacts) -> list[Piece]:
         rows.append((words("brief.limit.float", distance=distance), Cell(text=seconds, style=strong), ""))
     limit_stage_m = None if limit is None else limit.stage_m
     if limit_stage_m is not None:
-        shown = desk.show(Figure.LIMIT_STAGE, limit_stage_m).both
+        level = desk.show(Figure.LIMIT_STAGE, limit_stage_m)
+        shown = words("brief.limit.above", stage=level.both) if is_the_planned(desk, level) else level.both
         now = unknown if stage.stage_m is None else desk.show(Figure.STAGE, stage.stage_m).both
         rows.append((words("brief.limit.stage"), Cell(text=shown, style=strong), now))
     rows += reading_rows(press, desk.plan, facts.water(desk.plan.site.code).said)

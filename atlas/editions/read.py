@@ -18,7 +18,7 @@ __all__ = ["Edition", "PageEntry", "PolicyEntry", "read_edition"]
 
 _LARGEST_BYTES = 64 * 1024 * 1024
 _KINDS = ("around", "sheet", "not_printed")
-_TODO = "print that edition again, or name another folder"
+_REMEDY = "print that edition again, or name another folder"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ class _Reader:
         self.path = path
 
     def refuse(
-        self, code: str, what: str, *, got: object = None, allowed: str | None = None, todo: str = _TODO
+        self, code: str, what: str, *, got: object = None, allowed: str | None = None, todo: str = _REMEDY
     ) -> InputFaults:
         told = None if got is None else clean_text(json.dumps(got, ensure_ascii=False, default=str))
         fault = Fault(code, Severity.FILE, what, str(self.path), got=told, allowed=allowed, todo=todo)

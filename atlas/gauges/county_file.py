@@ -21,7 +21,7 @@ FOLDER: Final = "gauges"
 _SCHEMA: Final = 1
 _LARGEST_BYTES: Final = 20_000_000
 _DAYS_MOST: Final = 40_000
-_TODO: Final = "fetch it again with reach-atlas gauges, or delete the file"
+_REMEDY: Final = "fetch it again with reach-atlas gauges, or delete the file"
 
 
 class _Strict(BaseModel):
@@ -132,7 +132,7 @@ def write_record(county: Path, record: GaugeRecord) -> Path:
 
 
 def _fault(path: Path, what: str, code: str, *, got: str | None = None, field: str | None = None) -> Fault:
-    return Fault(code, Severity.FILE, what, str(path), field=field, got=got, todo=_TODO)
+    return Fault(code, Severity.FILE, what, str(path), field=field, got=got, todo=_REMEDY)
 
 
 def _worded(path: Path, item: ErrorDetails) -> Fault:

@@ -133,3 +133,11 @@ def test_same_plans_same_bytes_and_an_outline(brief_of, plan):
             "Overview",
             f"{plan.site.code} {plan.site.access.name}",
         ]
+
+
+def test_a_limit_level_that_is_the_level_planned_for_is_told_as_above_it(brief_of, plan):
+    rig = plan.chosen
+    limit = replace(rig.limit, stage_m=rig.planning.stage_m + 1e-4)
+    _, texts = brief_of(replace(plan, rigs=(replace(rig, limit=limit), *plan.rigs[1:])))
+    assert "Gauge stage above " in " ".join(texts[1].split())
+    assert " above " in " ".join(texts[0].split("Sites against")[1].split())

@@ -68,7 +68,7 @@ def spoiled(tmp_path, change):
     return [str(fault).removeprefix(f"{path}") for fault in faults]
 
 
-TODO = "fetch it again with reach-atlas gauges, or delete the file"
+REMEDY = "fetch it again with reach-atlas gauges, or delete the file"
 
 
 @pytest.mark.parametrize(
@@ -76,33 +76,33 @@ TODO = "fetch it again with reach-atlas gauges, or delete the file"
     [
         (
             lambda file: file["measurements"][1].update(width_m=-3.0),
-            f", measurements, 1, width_m: this is not what belongs here; got -3.0; {TODO}",
+            f", measurements, 1, width_m: this is not what belongs here; got -3.0; {REMEDY}",
         ),
         (
             lambda file: file["measurements"][0].update(stage_m="4 ft"),
-            f", measurements, 0, stage_m: this is not what belongs here; got '4 ft'; {TODO}",
+            f", measurements, 0, stage_m: this is not what belongs here; got '4 ft'; {REMEDY}",
         ),
         (
             lambda file: file["measurements"][0].update(discharge_m3_s=float("inf")),
-            f", measurements, 0, discharge_m3_s: this is not what belongs here; got inf; {TODO}",
+            f", measurements, 0, discharge_m3_s: this is not what belongs here; got inf; {REMEDY}",
         ),
         (
             lambda file: file["measurements"][0].pop("area_m2"),
-            f", measurements, 0, area_m2: this key is missing; {TODO}",
+            f", measurements, 0, area_m2: this key is missing; {REMEDY}",
         ),
         (
             lambda file: file["flood"][0].update(category="apocalyptic"),
-            f", flood, 0, category: this is not what belongs here; got 'apocalyptic'; {TODO}",
+            f", flood, 0, category: this is not what belongs here; got 'apocalyptic'; {REMEDY}",
         ),
-        (lambda file: file.update(colour="red"), f", colour: this key is not known; got 'red'; {TODO}"),
+        (lambda file: file.update(colour="red"), f", colour: this key is not known; got 'red'; {REMEDY}"),
         (
             lambda file: file.update(schema=2),
-            f": the file is of a schema this version does not read; got 2; {TODO}",
+            f": the file is of a schema this version does not read; got 2; {REMEDY}",
         ),
-        (lambda file: file["daily"]["m3_s"].append(-1.0), f", daily: a daily flow no river has; {TODO}"),
+        (lambda file: file["daily"]["m3_s"].append(-1.0), f", daily: a daily flow no river has; {REMEDY}"),
         (
             lambda file: file.update(gauge="OT G2"),
-            f": the file is not named for the gauge in it; got OT G2; {TODO}",
+            f": the file is not named for the gauge in it; got OT G2; {REMEDY}",
         ),
     ],
 )
