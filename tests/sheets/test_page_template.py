@@ -5,7 +5,7 @@ import pytest
 from atlas.paper import PAPER_SIZES_MM
 from atlas.settings.page import FIGURE_STYLES, LINE_STROKES, Blocks, Styles, read_page_template
 
-TODO = "mend the template"
+REMEDY = "mend the template"
 COMPARE = "compare with the file of that name that came with the program"
 
 
@@ -72,7 +72,7 @@ def test_unknown_and_missing_keys_are_told_together(edited, faults_of):
             ("edge_mm = 7", "edge_mm = 4"),
             (
                 ", page.nearest_mm: a margin is smaller than the least distance to an edge;"
-                f" allowed: at most both margins; {TODO}"
+                f" allowed: at most both margins; {REMEDY}"
             ),
         ),
     ],
@@ -85,14 +85,14 @@ def test_box_out_of_the_column_is_told(edited, faults_of):
     assert faults_of(edited(("height_mm = 12.4", "height_mm = 15"))) == [
         (
             ", block.foot: the box reaches 2.6 mm out of the content column;"
-            f" allowed: up to 186.5 mm across and 265.4 mm down; {TODO}"
+            f" allowed: up to 186.5 mm across and 265.4 mm down; {REMEDY}"
         )
     ]
 
 
 def test_boxes_upon_each_other_are_told(edited, faults_of):
     assert faults_of(edited(("left_mm = 110", "left_mm = 106"))) == [
-        f", block.plan: the box lies upon that of block.lines; allowed: boxes side by side; {TODO}"
+        f", block.plan: the box lies upon that of block.lines; allowed: boxes side by side; {REMEDY}"
     ]
 
 
@@ -107,7 +107,7 @@ def test_print_under_the_least_size_is_told(letter, edited, faults_of, name):
             f'\n{name} = {{ face = "{face}", size_pt = 7',
         )
     )
-    assert faults_of(path) == [f", style.{name}: 7 pt is too small; allowed: {least} or more; {TODO}"]
+    assert faults_of(path) == [f", style.{name}: 7 pt is too small; allowed: {least} or more; {REMEDY}"]
 
 
 def test_lines_that_only_colour_tells_apart_are_told(edited, faults_of):
@@ -117,7 +117,7 @@ def test_lines_that_only_colour_tells_apart_are_told(edited, faults_of):
     assert faults_of(path) == [
         (
             ", stroke.ferry_near: the line looks like stroke.ferry_far in grey;"
-            f" allowed: another weight or dash for each line of the rig; {TODO}"
+            f" allowed: another weight or dash for each line of the rig; {REMEDY}"
         )
     ]
 
@@ -134,7 +134,7 @@ def test_font_file_that_is_not_there_is_told(edited, faults_of):
     assert faults_of(path) == [
         (
             f", fonts.fallback: the font file {named} is not there;"
-            f" allowed: a file, named from the template's folder; {TODO}"
+            f" allowed: a file, named from the template's folder; {REMEDY}"
         )
     ]
 
@@ -150,8 +150,8 @@ def test_rows_to_drop_that_no_block_has_are_told(edited, faults_of):
         ('drop = ["low", "modelled"]', 'drop = ["lowest"]'), ('drop = ["spare"]', 'drop = ["tree"]')
     )
     assert faults_of(path) == [
-        f", block.levels.drop: no row is called 'lowest'; allowed: low, modelled; {TODO}",
-        f", block.anchors.drop: no row is called 'tree'; allowed: spare; {TODO}",
+        f", block.levels.drop: no row is called 'lowest'; allowed: low, modelled; {REMEDY}",
+        f", block.anchors.drop: no row is called 'tree'; allowed: spare; {REMEDY}",
     ]
 
 
