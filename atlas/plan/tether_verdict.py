@@ -9,10 +9,10 @@ import numpy as np
 
 from atlas.plan.context import Context
 from atlas.plan.mechanics import shores_of
-from atlas.plan.rig_results import AnchorPull, StageResult
+from atlas.plan.rig_results import AnchorPull
+from atlas.plan.stage_row import stage_result
 from atlas.plan.tether_reasons import TetherReasons
 from atlas.plan.tether_results import BowLoad, TetheredCase, TetheredStage
-from atlas.plan.verdict import drowned_at
 from atlas.rigging.ferry import StationPoint
 from atlas.rigging.tether_records import CaseTension, LineLoad, StageTension
 from atlas.water import StageRow
@@ -58,23 +58,8 @@ def _case(reasons: TetherReasons, case: CaseTension, rise_m: float) -> TetheredC
 def _stage(
     reasons: TetherReasons, row: StageRow, stage: StageTension, setbacks_m: tuple[float, float]
 ) -> TetheredStage:
-    return StageResult(
-        name=row.name_code,
-        planning=row.planning,
-        stage_m=row.stage_m,
-        rise_m=row.rise_m,
-        discharge_m3_s=row.discharge_m3_s,
-        surface_speed_m_s=row.surface_speed_m_s,
-        design_speed_m_s=row.design_speed_m_s,
-        width_m=row.width_m,
-        modelled=row.modelled,
-        beyond_survey=row.beyond_survey,
-        assumed=row.assumed,
-        cases=tuple(_case(reasons, case, row.rise_m) for case in stage.cases),
-        near_setback_m=setbacks_m[0],
-        far_setback_m=setbacks_m[1],
-        drowned=drowned_at(reasons.context, row.rise_m),
-    )
+    cases = tuple(_case(reasons, case, row.rise_m) for case in stage.cases)
+    return stage_result(reasons.context, row, cases, setbacks_m)
 
 
 def tethered_stages(reasons: TetherReasons, stages: Sequence[StageTension]) -> tuple[TetheredStage, ...]:

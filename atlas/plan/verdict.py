@@ -11,7 +11,8 @@ from atlas.plan.context import CaseDrag, Context
 from atlas.plan.load_places import load_places
 from atlas.plan.mechanics import Mechanics, shores_of, water_cases
 from atlas.plan.reasons import Reasons
-from atlas.plan.rig_results import AnchorPull, StageResult
+from atlas.plan.rig_results import AnchorPull
+from atlas.plan.stage_row import stage_result
 from atlas.plan.track_results import LoadPlace, LowestLine, TrackCase, TrackStage
 from atlas.rigging.asked import Asked
 from atlas.rigging.carriages import Carriages
@@ -32,7 +33,7 @@ from atlas.rigging.shown import FloatArray
 from atlas.rigging.worlds import Worlds, hang_questions, pull_questions
 from atlas.water import StageRow
 
-__all__ = ["drowned_at", "stage_results"]
+__all__ = ["stage_results"]
 
 _PLACES = 9
 _NEAR_SHARE, _NEAR_M = 0.05, 0.05
@@ -279,34 +280,14 @@ def _case_result(reasons: Reasons, figures: _Figures, *, stage: StageRow, case: 
     return replace(bare, inside=not why, why=why)
 
 
-def drowned_at(context: Context, rise_m: float) -> tuple[str, ...]:
-    """Surveyed anchors that the water has reached."""
-    return tuple(anchor.tag for anchor in context.site.anchors if anchor.height_m <= rise_m)
-
-
 def _stage_result(
     reasons: Reasons, row: StageRow, figures: Sequence[_Figures], setbacks_m: tuple[float, float]
 ) -> TrackStage:
-    return StageResult(
-        name=row.name_code,
-        planning=row.planning,
-        stage_m=row.stage_m,
-        rise_m=row.rise_m,
-        discharge_m3_s=row.discharge_m3_s,
-        surface_speed_m_s=row.surface_speed_m_s,
-        design_speed_m_s=row.design_speed_m_s,
-        width_m=row.width_m,
-        modelled=row.modelled,
-        beyond_survey=row.beyond_survey,
-        assumed=row.assumed,
-        cases=tuple(
-            _case_result(reasons, one, stage=row, case=case)
-            for case, one in zip(reasons.context.cases, figures, strict=True)
-        ),
-        near_setback_m=setbacks_m[0],
-        far_setback_m=setbacks_m[1],
-        drowned=drowned_at(reasons.context, row.rise_m),
+    cases = tuple(
+        _case_result(reasons, one, stage=row, case=case)
+        for case, one in zip(reasons.context.cases, figures, strict=True)
     )
+    return stage_result(reasons.context, row, cases, setbacks_m)
 
 
 def stage_results(
